@@ -1,6 +1,17 @@
 """Every address of the app."""
 
 from django.contrib import admin
-from django.urls import path
+from django.contrib.auth import views as auth
+from django.urls import include, path, reverse_lazy
 
-urlpatterns = [path("admin/", admin.site.urls)]
+urlpatterns = [
+    path("", include("demos.urls")),
+    path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="sign-in"),
+    path("sign-out/", auth.LogoutView.as_view(), name="sign-out"),
+    path(
+        "password/",
+        auth.PasswordChangeView.as_view(success_url=reverse_lazy("home")),
+        name="password-change",
+    ),
+    path("admin/", admin.site.urls),
+]

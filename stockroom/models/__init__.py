@@ -1,0 +1,46 @@
+"""The nouns of the stockroom, one file each."""
+
+from stockroom.models.amount import AmountField, Measure
+from stockroom.models.chemical import Chemical, Synonym
+from stockroom.models.container import Container
+from stockroom.models.count import CountLine, StockCount
+from stockroom.models.department import Department
+from stockroom.models.hazard import ReagentHazard, SafetyDataSheet
+from stockroom.models.ledger import LedgerError, Movement
+from stockroom.models.location import Location, StorageKind
+from stockroom.models.order import Budget, Order, OrderLine
+from stockroom.models.preparation import Batch, Preparation, PreparationPart
+from stockroom.models.reagent import Component, Reagent
+from stockroom.models.reservation import Reservation
+from stockroom.models.supplier import Offer, Supplier
+from stockroom.models.waste import WasteContainer, WasteEntry
+
+__all__ = [
+    "AmountField",
+    "Batch",
+    "Budget",
+    "Chemical",
+    "Component",
+    "Container",
+    "CountLine",
+    "Department",
+    "LedgerError",
+    "Location",
+    "Measure",
+    "Movement",
+    "Offer",
+    "Order",
+    "OrderLine",
+    "Preparation",
+    "PreparationPart",
+    "Reagent",
+    "ReagentHazard",
+    "Reservation",
+    "SafetyDataSheet",
+    "StockCount",
+    "StorageKind",
+    "Supplier",
+    "Synonym",
+    "WasteContainer",
+    "WasteEntry",
+]

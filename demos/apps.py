@@ -1,0 +1,14 @@
+"""The app for what is done with the stock in front of a class."""
+
+from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+
+
+class DemosConfig(AppConfig):
+    name = "demos"
+    verbose_name = "Demonstrations"
+
+    def ready(self):
+        from stockroom.roles import grant_roles
+
+        post_migrate.connect(grant_roles, sender=self)

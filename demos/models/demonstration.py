@@ -1,0 +1,164 @@
+"""Demonstrations: what is shown, with what, in which steps."""
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.urls import reverse
+
+from stockroom.models import AmountField, Reagent
+
+
+class Topic(models.Model):
+    name = models.CharField(max_length=60, unique=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+
+class Demonstration(models.Model):
+    class Audience(models.TextChoices):
+        LOWER = "lower", "Lower secondary"
+        UPPER = "upper", "Upper secondary"
+        FIRST_YEAR = "first_year", "First-year university"
+        PUBLIC = "public", "Open day"
+
+    class Ventilation(models.TextChoices):
+        ROOM = "room", "Ordinary room ventilation"
+        GOOD = "good", "Well-ventilated room"
+        FUME = "fume", "Fume cupboard"
+
+    title = models.CharField(max_length=120, unique=True)
+    summary = models.CharField(max_length=300, help_text="What the class sees, in one or two sentences.")
+    topics = models.ManyToManyField(Topic, related_name="demonstrations")
+    audience = models.CharField(max_length=12, choices=Audience, default=Audience.UPPER)
+    minutes = models.PositiveSmallIntegerField("duration (minutes)", validators=[MinValueValidator(1)])
+    prep_minutes = models.PositiveSmallIntegerField("preparation (minutes)", default=15)
+    #: spare reckoned on top of what the class uses
+    spill_percent = models.PositiveSmallIntegerField(
+        "spill allowance (%)", default=10, validators=[MaxValueValidator(100)]
+    )
+    explanation = models.TextField("what it shows", blank=True)
+    protection = models.TextField("protective equipment")
+    ventilation = models.CharField(max_length=6, choices=Ventilation, default=Ventilation.ROOM)
+    ventilation_note = models.TextField(blank=True)
+    ignition_note = models.TextField("flames and ignition", blank=True)
+    distance_m = models.DecimalField(
+        "students keep back (m)", max_digits=4, decimal_places=1, default=2, validators=[MinValueValidator(0)]
+    )
+    safety_note = models.TextField("other cautions", blank=True)
+    clean_up = models.TextField()
+    source_note = models.CharField(max_length=200, blank=True, help_text="Where the procedure was tried or read.")
+    written_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+", editable=False
+    )
+    changed_at = models.DateTimeField(auto_now=True)
+    retired_on = models.DateField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["title"]
+
+    def __str__(self):
+        return self.title
+
+    def get_absolute_url(self):
+        return reverse("demos:demonstration-detail", args=[self.pk])
+
+
+class Ingredient(models.Model):
+    """One reagent of a demonstration; amounts in the reagent's own measure."""
+
+    demonstration = models.ForeignKey(Demonstration, on_delete=models.CASCADE, related_name="ingredients")
+    reagent = models.ForeignKey(Reagent, on_delete=models.PROTECT, related_name="ingredients")
+    first_amount = AmountField("first showing", default=0)
+    repeat_amount = AmountField("each repeat", default=0)
+    group_amount = AmountField("each student group", default=0)
+    returns = models.BooleanField("comes back", default=False)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(fields=["demonstration", "reagent"], name="ingredient_once"),
+            models.CheckConstraint(
+                condition=models.Q(first_amount__gte=0, repeat_amount__gte=0, group_amount__gte=0),
+                name="ingredient_not_negative",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.reagent} in {self.demonstration}"
+
+
+class Alternative(models.Model):
+    """Another reagent that does an ingredient's job, and how much of it does."""
+
+    ingredient = models.ForeignKey(Ingredient, on_delete=models.CASCADE, related_name="alternatives")
+    reagent = models.ForeignKey(Reagent, on_delete=models.PROTECT, related_name="+")
+    #: base units of this reagent that do the work of `per_amount` base units of the usual one
+    amount = AmountField()
+    per_amount = AmountField()
+    note = models.CharField("what changes", max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(fields=["ingredient", "reagent"], name="alternative_once"),
+            models.CheckConstraint(
+                condition=models.Q(amount__gt=0, per_amount__gt=0), name="alternative_positive"
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.reagent} instead of {self.ingredient.reagent}"
+
+
+class Equipment(models.Model):
+    demonstration = models.ForeignKey(Demonstration, on_delete=models.CASCADE, related_name="equipment")
+    name = models.CharField(max_length=120)
+    quantity = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
+
+    class Meta:
+        ordering = ["id"]
+        verbose_name_plural = "equipment"
+
+    def __str__(self):
+        return f"{self.quantity} × {self.name}"
+
+
+class Step(models.Model):
+    """One numbered step; it may put part of an ingredient into the beaker."""
+
+    demonstration = models.ForeignKey(Demonstration, on_delete=models.CASCADE, related_name="steps")
+    number = models.PositiveSmallIntegerField()
+    text = models.TextField()
+    adds = models.ForeignKey(
+        Ingredient, null=True, blank=True, on_delete=models.SET_NULL, related_name="steps"
+    )
+    adds_amount = AmountField(null=True, blank=True)
+    portions = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1), MaxValueValidator(50)])
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["demonstration", "number"], name="step_number_once"),
+        ]
+
+    def __str__(self):
+        return f"{self.number}. {self.text}"
+
+
+class Reaction(models.Model):
+    """An equation that the demonstration shows, in plain text with states and charges."""
+
+    demonstration = models.ForeignKey(Demonstration, on_delete=models.CASCADE, related_name="reactions")
+    equation = models.CharField(max_length=300)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self):
+        return self.equation

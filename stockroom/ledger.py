@@ -1,0 +1,482 @@
+"""The only writer of stock.
+
+Every function here writes the container's balance and one line of the ledger in one transaction, or
+nothing. A draw is a conditional update (`balance >= amount`) so that of two people who empty one
+bottle at the same moment, one is told that it is empty. Amounts are whole micrograms, microlitres or
+pieces, as the reagent is measured. All raise `LedgerError` with a message that says what to change.
+"""
+
+import datetime
+import uuid
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.contrib.contenttypes.models import ContentType
+from django.db import transaction
+from django.db.models import F, Model, Sum
+from django.db.models.functions import Coalesce
+from django.utils import timezone
+
+from stockroom.models import (
+    Batch,
+    Container,
+    LedgerError,
+    Location,
+    Movement,
+    Preparation,
+    Reagent,
+    WasteContainer,
+    WasteEntry,
+)
+
+Kind = Movement.Kind
+
+
+def _check_amount(amount: int, least: int = 1) -> None:
+    if amount < least:
+        raise LedgerError("Enter an amount greater than zero." if least else "Enter zero or more.")
+
+
+def _check_day(on: datetime.date) -> None:
+    if on > timezone.localdate():
+        raise LedgerError("This day has not come yet: enter today or an earlier day.")
+
+
+def _line(container: Container, kind: str, change: int, *, who, why: str, on: datetime.date, **more) -> Movement:
+    """Write one line; the balance has been changed already, in this transaction."""
+    if not (why or "").strip():
+        raise LedgerError("Say why: a line of the ledger without a reason helps nobody later.")
+    belongs_to: Model | None = more.pop("belongs_to", None)
+    # Ask the database, not the object in hand: another transaction may have written in between.
+    container.refresh_from_db(fields=["balance", "state", "state_reason"])
+    return Movement.objects.create(
+        container=container,
+        kind=kind,
+        change=change,
+        balance_after=container.balance,
+        who=who,
+        why=why.strip()[:200],
+        on=on,
+        belongs_to=belongs_to,
+        **more,
+    )
+
+
+def _take(container: Container, amount: int) -> None:
+    """Lower the balance, only if that much is there."""
+    taken = Container.objects.filter(pk=container.pk, balance__gte=amount).update(balance=F("balance") - amount)
+    if not taken:
+        container.refresh_from_db(fields=["balance"])
+        reagent = container.reagent
+        raise LedgerError(
+            f"{container.code} holds {reagent.text_of(container.balance)}, less than "
+            f"{reagent.text_of(amount)}: take less, or take the rest from another container."
+        )
+
+
+def _put(container: Container, amount: int) -> None:
+    Container.objects.filter(pk=container.pk).update(balance=F("balance") + amount)
+
+
+def _passing_code() -> str:
+    """A code that nobody else has, until the row has a number of its own to be named by."""
+    return f"new-{uuid.uuid4().hex[:12]}"
+
+
+def _give_code(container: Container) -> None:
+    container.code = f"C-{container.pk:06d}"
+    Container.objects.filter(pk=container.pk).update(code=container.code)
+
+
+def _new_container(**fields) -> Container:
+    # The number in the code is the row's own, so that no two can be given the same.
+    container = Container(code=_passing_code(), **fields)
+    container.save()
+    _give_code(container)
+    return container
+
+
+@transaction.atomic
+def receive(
+    reagent: Reagent,
+    location: Location,
+    amount: int,
+    *,
+    who,
+    why: str = "delivery",
+    on: datetime.date | None = None,
+    lot: str = "",
+    supplier=None,
+    expires_on: datetime.date | None = None,
+    opened_on: datetime.date | None = None,
+    pack_amount: int | None = None,
+    note: str = "",
+    belongs_to: Model | None = None,
+) -> Container:
+    """Put a new container on a shelf, `amount` in it. Returns the container."""
+    on = on or timezone.localdate()
+    _check_amount(amount)
+    _check_day(on)
+    if reagent.retired_on:
+        raise LedgerError(f"{reagent} is retired: bring it back before you receive more of it.")
+    container = _new_container(
+        reagent=reagent,
+        location=location,
+        lot=lot,
+        supplier=supplier,
+        received_on=on,
+        opened_on=opened_on,
+        expires_on=expires_on,
+        pack_amount=max(pack_amount or amount, amount),
+        note=note,
+    )
+    _put(container, amount)
+    _line(container, Kind.RECEIVE, amount, who=who, why=why, on=on, to_location=location, belongs_to=belongs_to)
+    return container
+
+
+@transaction.atomic
+def draw(
+    container: Container,
+    amount: int,
+    *,
+    who,
+    why: str,
+    on: datetime.date | None = None,
+    belongs_to: Model | None = None,
+) -> Movement:
+    """Take `amount` out. A sealed container counts as opened from then on.
+
+    Refused from a container that is expired on the day, quarantined or gone.
+    """
+    on = on or timezone.localdate()
+    _check_amount(amount)
+    _check_day(on)
+    container.refresh_from_db()
+    if container.state == Container.State.QUARANTINED:
+        raise LedgerError(f"{container.code} is quarantined ({container.state_reason}): release it first.")
+    if container.state == Container.State.GONE:
+        raise LedgerError(f"{container.code} is gone: choose another container.")
+    if container.is_expired(on):
+        raise LedgerError(
+            f"{container.code} was good until {container.usable_until:%d %b %Y}: choose another container, "
+            "or change its date if the supplier has extended it."
+        )
+    _take(container, amount)
+    if container.opened_on is None:
+        container.opened_on = on
+        Container.objects.filter(pk=container.pk).update(
+            opened_on=on, usable_until=container.reckon_usable_until()
+        )
+    return _line(container, Kind.DRAW, -amount, who=who, why=why, on=on, belongs_to=belongs_to)
+
+
+@transaction.atomic
+def give_back(
+    container: Container,
+    amount: int,
+    *,
+    who,
+    why: str,
+    on: datetime.date | None = None,
+    belongs_to: Model | None = None,
+) -> Movement:
+    """Put back unused reagent, at most what has been drawn for the same purpose."""
+    on = on or timezone.localdate()
+    _check_amount(amount)
+    _check_day(on)
+    # The lock that this update takes makes the sum below final.
+    if not Container.objects.filter(pk=container.pk).exclude(state=Container.State.GONE).update(
+        balance=F("balance") + amount
+    ):
+        raise LedgerError(f"{container.code} is gone: nothing can be put back into it.")
+    lines = Movement.objects.filter(container=container, kind__in=(Kind.DRAW, Kind.RETURN, Kind.REVERSE))
+    if belongs_to is not None:
+        lines = lines.filter(
+            belongs_type=ContentType.objects.get_for_model(belongs_to), belongs_id=belongs_to.pk
+        )
+    out = -(lines.aggregate(total=Coalesce(Sum("change"), 0))["total"])
+    if amount > out:
+        reagent = container.reagent
+        raise LedgerError(
+            f"Only {reagent.text_of(max(out, 0))} of {container.code} is out: give back that or less."
+        )
+    return _line(container, Kind.RETURN, amount, who=who, why=why, on=on, belongs_to=belongs_to)
+
+
+@transaction.atomic
+def move(
+    container: Container, location: Location, *, who, why: str = "moved", on: datetime.date | None = None
+) -> Movement:
+    """Stand the container somewhere else."""
+    on = on or timezone.localdate()
+    _check_day(on)
+    before = Container.objects.select_for_update().select_related("location").get(pk=container.pk).location
+    if before.pk == location.pk:
+        raise LedgerError(f"{container.code} stands there already: choose another place.")
+    Container.objects.filter(pk=container.pk).update(location=location)
+    container.location = location
+    return _line(
+        container, Kind.MOVE, 0, who=who, why=why, on=on, from_location=before, to_location=location
+    )
+
+
+@transaction.atomic
+def correct(
+    container: Container,
+    counted: int,
+    *,
+    who,
+    why: str,
+    on: datetime.date | None = None,
+    belongs_to: Model | None = None,
+) -> Movement | None:
+    """Set the balance to what was counted. Returns None where it agreed already."""
+    on = on or timezone.localdate()
+    _check_amount(counted, least=0)
+    _check_day(on)
+    locked = Container.objects.select_for_update().get(pk=container.pk)
+    if locked.state == Container.State.GONE:
+        raise LedgerError(f"{locked.code} is gone: if it was found again, reverse the line that discarded it.")
+    change = counted - locked.balance
+    if change == 0:
+        return None
+    if change < 0:
+        _take(container, -change)
+    else:
+        _put(container, change)
+    return _line(container, Kind.COUNT, change, who=who, why=why, on=on, belongs_to=belongs_to)
+
+
+@transaction.atomic
+def make_up(
+    preparation: Preparation,
+    amount: int,
+    parts: Iterable[tuple[Container, int]],
+    *,
+    location: Location,
+    who,
+    on: datetime.date | None = None,
+    expires_on: datetime.date | None = None,
+    note: str = "",
+    for_what: str = "",
+) -> Batch:
+    """Draw the parts and put what they make into a new container, all or nothing.
+
+    `parts` are (container, amount) pairs and must cover every part of the preparation.
+    """
+    on = on or timezone.localdate()
+    _check_amount(amount)
+    _check_day(on)
+    parts = list(parts)
+    needed = {part.reagent_id: part.reagent for part in preparation.parts.select_related("reagent")}
+    taken = {container.reagent_id for container, _ in parts}
+    if missing := [reagent.name for key, reagent in needed.items() if key not in taken]:
+        raise LedgerError(f"Choose a container for {', '.join(missing)}: the preparation needs it.")
+    if strange := [c.code for c, _ in parts if c.reagent_id not in needed]:
+        raise LedgerError(f"{', '.join(strange)} is no part of this preparation: leave it out.")
+    batch = Batch.objects.create(
+        preparation=preparation, amount=amount, made_on=on, made_by=who, note=note
+    )
+    product = preparation.reagent
+    why = f"making up {product.name}" + (f" for {for_what}" if for_what else "")
+    for container, part_amount in parts:
+        draw(container, part_amount, who=who, why=why, on=on, belongs_to=batch)
+    if expires_on is None and product.shelf_life_sealed_days is not None:
+        expires_on = on + datetime.timedelta(product.shelf_life_sealed_days)
+    container = _new_container(
+        reagent=product,
+        location=location,
+        lot=f"B-{batch.pk:05d}",
+        received_on=on,
+        expires_on=expires_on,
+        pack_amount=amount,
+        batch=batch,
+    )
+    _put(container, amount)
+    _line(container, Kind.MAKE_UP, amount, who=who, why=why, on=on, to_location=location, belongs_to=batch)
+    return batch
+
+
+@transaction.atomic
+def discard(
+    container: Container,
+    amount: int | None = None,
+    *,
+    who,
+    why: str,
+    on: datetime.date | None = None,
+    into: WasteContainer | None = None,
+    belongs_to: Model | None = None,
+) -> Movement:
+    """Throw away `amount`, or all that is left; an emptied container is gone.
+
+    `into` names the waste container that takes it.
+    """
+    on = on or timezone.localdate()
+    _check_day(on)
+    locked = Container.objects.select_for_update().get(pk=container.pk)
+    if locked.state == Container.State.GONE:
+        raise LedgerError(f"{locked.code} is gone already.")
+    amount = locked.balance if amount is None else amount
+    _check_amount(amount, least=0)
+    _take(container, amount)
+    if amount == locked.balance:
+        Container.objects.filter(pk=container.pk).update(state=Container.State.GONE, state_reason=why[:200])
+    line = _line(container, Kind.DISCARD, -amount, who=who, why=why, on=on, belongs_to=belongs_to)
+    if into is not None and amount:
+        add_waste(
+            into,
+            amount if into.measure == container.reagent.measure else None,
+            description=f"{container.reagent} ({container.code})",
+            who=who,
+            on=on,
+            belongs_to=container,
+        )
+    return line
+
+
+@transaction.atomic
+def quarantine(container: Container, *, who, why: str, on: datetime.date | None = None) -> Movement:
+    """Set a container apart: it stays on the books but cannot be drawn from or planned with."""
+    on = on or timezone.localdate()
+    changed = Container.objects.filter(pk=container.pk, state=Container.State.IN_USE).update(
+        state=Container.State.QUARANTINED, state_reason=(why or "")[:200]
+    )
+    if not changed:
+        raise LedgerError(f"{container.code} is not on the shelf as usable stock.")
+    return _line(container, Kind.QUARANTINE, 0, who=who, why=why, on=on)
+
+
+@transaction.atomic
+def release(container: Container, *, who, why: str, on: datetime.date | None = None) -> Movement:
+    """End a quarantine."""
+    on = on or timezone.localdate()
+    changed = Container.objects.filter(pk=container.pk, state=Container.State.QUARANTINED).update(
+        state=Container.State.IN_USE, state_reason=""
+    )
+    if not changed:
+        raise LedgerError(f"{container.code} is not quarantined.")
+    return _line(container, Kind.RELEASE, 0, who=who, why=why, on=on)
+
+
+#: kinds that an opposite line makes sense for
+REVERSIBLE = (Kind.RECEIVE, Kind.DRAW, Kind.RETURN, Kind.COUNT, Kind.DISCARD)
+
+
+@transaction.atomic
+def reverse(movement: Movement, *, who, why: str, on: datetime.date | None = None) -> Movement:
+    """Write the opposite of a line that was a mistake. Once per line."""
+    on = on or timezone.localdate()
+    if movement.kind not in REVERSIBLE:
+        raise LedgerError(f"A line “{movement.get_kind_display()}” has no opposite: write a new movement.")
+    container = Container.objects.select_for_update().get(pk=movement.container_id)
+    if Movement.objects.filter(reverses=movement).exists():
+        raise LedgerError("This line has been reversed already.")
+    if movement.change > 0:
+        _take(container, movement.change)
+    else:
+        _put(container, -movement.change)
+    if movement.kind == Kind.DISCARD and container.state == Container.State.GONE:
+        Container.objects.filter(pk=container.pk).update(state=Container.State.IN_USE, state_reason="")
+    if movement.kind == Kind.RECEIVE and container.balance == movement.change:
+        Container.objects.filter(pk=container.pk).update(
+            state=Container.State.GONE, state_reason="receipt reversed"
+        )
+    return _line(
+        container,
+        Kind.REVERSE,
+        -movement.change,
+        who=who,
+        why=why,
+        on=on,
+        reverses=movement,
+        belongs_to=movement.belongs_to,
+    )
+
+
+def _waste_code(pk: int) -> str:
+    return f"W-{pk:05d}"
+
+
+@transaction.atomic
+def open_waste(
+    *, stream: str, capacity: int, measure: str, location: Location, started_on: datetime.date, note: str = ""
+) -> WasteContainer:
+    """Start a waste container."""
+    _check_amount(capacity)
+    waste = WasteContainer.objects.create(
+        code=_passing_code(),
+        stream=stream,
+        capacity=capacity,
+        measure=measure,
+        location=location,
+        started_on=started_on,
+        note=note,
+    )
+    waste.code = _waste_code(waste.pk)
+    waste.save(update_fields=["code"])
+    return waste
+
+
+@transaction.atomic
+def add_waste(
+    waste: WasteContainer,
+    amount: int | None,
+    *,
+    description: str,
+    who,
+    on: datetime.date | None = None,
+    ph=None,
+    composition: dict | None = None,
+    belongs_to: Model | None = None,
+) -> WasteEntry:
+    """Put waste into a waste container, guarded against overfilling.
+
+    `amount` is None where what was put in is measured another way (a solid into a liquid): say so.
+    """
+    on = on or timezone.localdate()
+    _check_day(on)
+    if amount is None:
+        raise LedgerError(
+            f"{waste.code} is measured {waste.get_measure_display()}: enter the amount in that measure, "
+            "or choose a waste container that fits."
+        )
+    _check_amount(amount)
+    changed = WasteContainer.objects.filter(
+        pk=waste.pk, closed_on=None, collected_on=None, contents__lte=F("capacity") - amount
+    ).update(contents=F("contents") + amount)
+    if not changed:
+        waste.refresh_from_db()
+        if waste.closed_on or waste.collected_on:
+            raise LedgerError(f"{waste.code} is closed: choose or start another waste container.")
+        raise LedgerError(f"{waste.code} has not that much room left: start another waste container.")
+    return WasteEntry.objects.create(
+        waste_container=waste,
+        description=description[:200],
+        amount=amount,
+        ph=ph,
+        composition=composition or {},
+        added_on=on,
+        who=who,
+        belongs_to=belongs_to,
+    )
+
+
+@dataclass(frozen=True)
+class Discrepancy:
+    """A container whose kept balance is not the sum of its lines."""
+
+    code: str
+    balance: int
+    lines: int
+
+
+def prove() -> tuple[int, list[Discrepancy]]:
+    """Compare every balance with the sum of its lines. Returns (containers looked at, those that differ)."""
+    rows = Container.objects.annotate(lines=Coalesce(Sum("movements__change"), 0)).order_by("pk")
+    wrong = [
+        Discrepancy(code, balance, lines)
+        for code, balance, lines in rows.exclude(balance=F("lines")).values_list("code", "balance", "lines")
+    ]
+    return Container.objects.count(), wrong

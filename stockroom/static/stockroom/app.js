@@ -1,0 +1,22 @@
+"use strict";
+/* Rows of a formset: a button copies the empty row and counts it, so that one screen holds the whole thing. */
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-add-row]");
+  if (!button) return;
+  const prefix = button.dataset.addRow;
+  const total = document.getElementById(`id_${prefix}-TOTAL_FORMS`);
+  const template = document.getElementById(`${prefix}-empty`);
+  const rows = document.getElementById(`${prefix}-rows`);
+  const holder = document.createElement("template");
+  holder.innerHTML = template.innerHTML.replaceAll("__prefix__", total.value);
+  rows.append(holder.content);
+  total.value = Number(total.value) + 1;
+  const added = rows.lastElementChild;
+  if (window.htmx) window.htmx.process(added);
+  added.querySelector("input:not([type=hidden]), select, textarea")?.focus();
+});
+/* A button that cannot be undone asks once. */
+document.addEventListener("submit", (event) => {
+  const question = event.submitter?.dataset.confirm || event.target.dataset.confirm;
+  if (question && !window.confirm(question)) event.preventDefault();
+});

@@ -1,0 +1,75 @@
+"""People, places and bottles that many tests start from."""
+
+import datetime
+
+import pytest
+from django.contrib.auth import get_user_model
+from django.contrib.auth.models import Group
+from django.utils import timezone
+
+from stockroom import ledger, roles
+from stockroom.models import Chemical, Component, Location, Reagent, Supplier
+
+
+@pytest.fixture
+def today() -> datetime.date:
+    return timezone.localdate()
+
+
+def _person(username: str, role: str):
+    user = get_user_model().objects.create_user(username, password="a-long-phrase-7")
+    user.groups.add(Group.objects.get(name=role))
+    return user
+
+
+@pytest.fixture
+def head(db):
+    return _person("head", roles.HEAD)
+
+
+@pytest.fixture
+def teacher(db):
+    return _person("teacher", roles.TEACHER)
+
+
+@pytest.fixture
+def technician(db):
+    return _person("technician", roles.TECHNICIAN)
+
+
+@pytest.fixture
+def shelf(db) -> Location:
+    room = Location.objects.create(name="Prep room", level="room")
+    cabinet = Location.objects.create(name="Tall cabinet", level="cabinet", parent=room)
+    return Location.objects.create(name="Top shelf", level="shelf", parent=cabinet)
+
+
+@pytest.fixture
+def supplier(db) -> Supplier:
+    return Supplier.objects.create(name="Northlight Supplies")
+
+
+@pytest.fixture
+def make_reagent(db):
+    """`make_reagent("Sodium chloride", measure="mass", formula="NaCl", ...)`; further words go to Reagent."""
+
+    def make(name="Sodium chloride", measure="mass", formula="", value=None, unit="pure", **fields):
+        fields.setdefault("kind", "solid" if measure == "mass" else "solution")
+        reagent = Reagent.objects.create(name=name, measure=measure, **fields)
+        if formula:
+            chemical, _ = Chemical.objects.get_or_create(name=f"{name} (substance)", defaults={"formula": formula})
+            Component.objects.create(reagent=reagent, chemical=chemical, value=value, unit=unit)
+        return reagent
+
+    return make
+
+
+@pytest.fixture
+def make_container(shelf, technician):
+    """A container with `amount` in it, through the ledger."""
+
+    def make(reagent, amount, **fields):
+        place = fields.pop("location", shelf)
+        return ledger.receive(reagent, place, amount, who=technician, **fields)
+
+    return make
