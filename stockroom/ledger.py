@@ -42,7 +42,9 @@ def _check_day(on: datetime.date) -> None:
         raise LedgerError("This day has not come yet: enter today or an earlier day.")
 
 
-def _line(container: Container, kind: str, change: int, *, who, why: str, on: datetime.date, **more) -> Movement:
+def _line(
+    container: Container, kind: str, change: int, *, who, why: str, on: datetime.date, **more
+) -> Movement:
     """Write one line; the balance has been changed already, in this transaction."""
     if not (why or "").strip():
         raise LedgerError("Say why: a line of the ledger without a reason helps nobody later.")
@@ -64,7 +66,9 @@ def _line(container: Container, kind: str, change: int, *, who, why: str, on: da
 
 def _take(container: Container, amount: int) -> None:
     """Lower the balance, only if that much is there."""
-    taken = Container.objects.filter(pk=container.pk, balance__gte=amount).update(balance=F("balance") - amount)
+    taken = Container.objects.filter(pk=container.pk, balance__gte=amount).update(
+        balance=F("balance") - amount
+    )
     if not taken:
         container.refresh_from_db(fields=["balance"])
         reagent = container.reagent
@@ -131,7 +135,9 @@ def receive(
         note=note,
     )
     _put(container, amount)
-    _line(container, Kind.RECEIVE, amount, who=who, why=why, on=on, to_location=location, belongs_to=belongs_to)
+    _line(
+        container, Kind.RECEIVE, amount, who=who, why=why, on=on, to_location=location, belongs_to=belongs_to
+    )
     return container
 
 
@@ -186,8 +192,10 @@ def give_back(
     _check_amount(amount)
     _check_day(on)
     # The lock that this update takes makes the sum below final.
-    if not Container.objects.filter(pk=container.pk).exclude(state=Container.State.GONE).update(
-        balance=F("balance") + amount
+    if (
+        not Container.objects.filter(pk=container.pk)
+        .exclude(state=Container.State.GONE)
+        .update(balance=F("balance") + amount)
     ):
         raise LedgerError(f"{container.code} is gone: nothing can be put back into it.")
     lines = Movement.objects.filter(container=container, kind__in=(Kind.DRAW, Kind.RETURN, Kind.REVERSE))
@@ -216,9 +224,7 @@ def move(
         raise LedgerError(f"{container.code} stands there already: choose another place.")
     Container.objects.filter(pk=container.pk).update(location=location)
     container.location = location
-    return _line(
-        container, Kind.MOVE, 0, who=who, why=why, on=on, from_location=before, to_location=location
-    )
+    return _line(container, Kind.MOVE, 0, who=who, why=why, on=on, from_location=before, to_location=location)
 
 
 @transaction.atomic
@@ -237,7 +243,9 @@ def correct(
     _check_day(on)
     locked = Container.objects.select_for_update().get(pk=container.pk)
     if locked.state == Container.State.GONE:
-        raise LedgerError(f"{locked.code} is gone: if it was found again, reverse the line that discarded it.")
+        raise LedgerError(
+            f"{locked.code} is gone: if it was found again, reverse the line that discarded it."
+        )
     change = counted - locked.balance
     if change == 0:
         return None
@@ -275,9 +283,7 @@ def make_up(
         raise LedgerError(f"Choose a container for {', '.join(missing)}: the preparation needs it.")
     if strange := [c.code for c, _ in parts if c.reagent_id not in needed]:
         raise LedgerError(f"{', '.join(strange)} is no part of this preparation: leave it out.")
-    batch = Batch.objects.create(
-        preparation=preparation, amount=amount, made_on=on, made_by=who, note=note
-    )
+    batch = Batch.objects.create(preparation=preparation, amount=amount, made_on=on, made_by=who, note=note)
     product = preparation.reagent
     why = f"making up {product.name}" + (f" for {for_what}" if for_what else "")
     for container, part_amount in parts:

@@ -82,6 +82,8 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         "timeout": 20,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
     }
+    # In a file also under test: the tests start second processes, which cannot see a database in memory.
+    DATABASES["default"]["TEST"] = {"NAME": str(DATA_DIR / "test.sqlite3")}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_PASSWORD_VALIDATORS = [

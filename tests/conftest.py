@@ -10,6 +10,24 @@ from django.utils import timezone
 from stockroom import ledger, roles
 from stockroom.models import Chemical, Component, Location, Reagent, Supplier
 
+DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "django_db_setup"}
+
+
+def pytest_addoption(parser):
+    parser.addoption("--database-only", action="store_true", help="only tests that touch the database")
+
+
+def pytest_collection_modifyitems(config, items):
+    if not config.getoption("--database-only"):
+        return
+    chosen = [
+        item
+        for item in items
+        if item.get_closest_marker("django_db") or DATABASE_FIXTURES & set(getattr(item, "fixturenames", ()))
+    ]
+    config.hook.pytest_deselected(items=[item for item in items if item not in chosen])
+    items[:] = chosen
+
 
 @pytest.fixture
 def today() -> datetime.date:
@@ -57,7 +75,9 @@ def make_reagent(db):
         fields.setdefault("kind", "solid" if measure == "mass" else "solution")
         reagent = Reagent.objects.create(name=name, measure=measure, **fields)
         if formula:
-            chemical, _ = Chemical.objects.get_or_create(name=f"{name} (substance)", defaults={"formula": formula})
+            chemical, _ = Chemical.objects.get_or_create(
+                name=f"{name} (substance)", defaults={"formula": formula}
+            )
             Component.objects.create(reagent=reagent, chemical=chemical, value=value, unit=unit)
         return reagent
 

@@ -50,7 +50,9 @@ class Demonstration(models.Model):
     )
     safety_note = models.TextField("other cautions", blank=True)
     clean_up = models.TextField()
-    source_note = models.CharField(max_length=200, blank=True, help_text="Where the procedure was tried or read.")
+    source_note = models.CharField(
+        max_length=200, blank=True, help_text="Where the procedure was tried or read."
+    )
     written_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+", editable=False
     )
@@ -138,7 +140,9 @@ class Step(models.Model):
         Ingredient, null=True, blank=True, on_delete=models.SET_NULL, related_name="steps"
     )
     adds_amount = AmountField(null=True, blank=True)
-    portions = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1), MaxValueValidator(50)])
+    portions = models.PositiveSmallIntegerField(
+        default=1, validators=[MinValueValidator(1), MaxValueValidator(50)]
+    )
 
     class Meta:
         ordering = ["number"]

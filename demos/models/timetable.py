@@ -9,7 +9,12 @@ class Room(models.Model):
 
     name = models.CharField(max_length=60, unique=True)
     volume_m3 = models.DecimalField(
-        "volume (m³)", max_digits=7, decimal_places=1, null=True, blank=True, validators=[MinValueValidator(1)]
+        "volume (m³)",
+        max_digits=7,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1)],
     )
     air_changes_per_hour = models.DecimalField(
         max_digits=5, decimal_places=1, null=True, blank=True, validators=[MinValueValidator(0)]
@@ -36,7 +41,9 @@ class Period(models.Model):
         ordering = ["start"]
         permissions = [("change_timetable", "Can change rooms and periods")]
         constraints = [
-            models.CheckConstraint(condition=models.Q(end__gt=models.F("start")), name="period_ends_after_start"),
+            models.CheckConstraint(
+                condition=models.Q(end__gt=models.F("start")), name="period_ends_after_start"
+            ),
         ]
 
     def __str__(self):

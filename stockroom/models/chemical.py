@@ -1,5 +1,7 @@
 """Chemicals: substances, by name, CAS RN and formula."""
 
+from decimal import Decimal
+
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.urls import reverse
@@ -47,8 +49,8 @@ class Chemical(models.Model):
         return reverse("chemical-detail", args=[self.pk])
 
     def save(self, *args, **kwargs):
-        self.cas_rn = self.cas_rn or None
-        self.molar_mass = molar_mass(self.formula) if self.formula else None
+        self.cas_rn = check_cas(self.cas_rn) if self.cas_rn else None
+        self.molar_mass = Decimal(str(round(molar_mass(self.formula), 5))) if self.formula else None
         super().save(*args, **kwargs)
 
 

@@ -63,7 +63,9 @@ def keep_hazard_state(sender, instance, raw=False, **kwargs):
 
 class SafetyDataSheet(models.Model):
     reagent = models.ForeignKey(Reagent, on_delete=models.CASCADE, related_name="sheets")
-    supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT, related_name="sheets")
+    supplier = models.ForeignKey(
+        Supplier, null=True, blank=True, on_delete=models.PROTECT, related_name="sheets"
+    )
     revision_date = models.DateField(null=True, blank=True)
     file = models.FileField(
         upload_to="sheets/%Y/", blank=True, validators=[FileExtensionValidator(["pdf"]), validate_sheet_file]

@@ -61,7 +61,9 @@ class Movement(models.Model):
             models.Index(fields=["on"]),
         ]
         constraints = [
-            models.CheckConstraint(condition=models.Q(balance_after__gte=0), name="line_balance_not_negative"),
+            models.CheckConstraint(
+                condition=models.Q(balance_after__gte=0), name="line_balance_not_negative"
+            ),
         ]
         permissions = [
             ("receive_stock", "Can receive deliveries"),

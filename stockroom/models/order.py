@@ -21,7 +21,9 @@ class Budget(models.Model):
     class Meta:
         ordering = ["-start"]
         constraints = [
-            models.CheckConstraint(condition=models.Q(end__gte=models.F("start")), name="budget_ends_after_start"),
+            models.CheckConstraint(
+                condition=models.Q(end__gte=models.F("start")), name="budget_ends_after_start"
+            ),
         ]
 
     def __str__(self):

@@ -82,7 +82,9 @@ class Reagent(Provenance):
             ("check_hazards", "Can tick hazard data as checked"),
         ]
         constraints = [
-            models.CheckConstraint(condition=models.Q(reorder_point__gte=0), name="reorder_point_not_negative"),
+            models.CheckConstraint(
+                condition=models.Q(reorder_point__gte=0), name="reorder_point_not_negative"
+            ),
             models.CheckConstraint(
                 condition=models.Q(density__isnull=True) | models.Q(density__gt=0), name="density_positive"
             ),

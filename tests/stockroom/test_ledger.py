@@ -162,7 +162,9 @@ def test_the_database_itself_refuses_a_negative_balance(bottle):
 def dilution(make_reagent, make_container):
     strong = make_reagent("Hydrochloric acid 1 mol/L", "volume", "HCl", 1, "mol/L")
     water = make_reagent("Water, deionised", "volume", "H2O")
-    weak = make_reagent("Hydrochloric acid 0.1 mol/L", "volume", "HCl", "0.1", "mol/L", shelf_life_sealed_days=90)
+    weak = make_reagent(
+        "Hydrochloric acid 0.1 mol/L", "volume", "HCl", "0.1", "mol/L", shelf_life_sealed_days=90
+    )
     preparation = Preparation.objects.create(reagent=weak, yield_amount=1000)
     PreparationPart.objects.create(preparation=preparation, reagent=strong, amount=100)
     PreparationPart.objects.create(preparation=preparation, reagent=water, amount=900)
