@@ -7,13 +7,13 @@ demand cannot have is reported short and not carried on: its class is over.
 Amounts are integers of the reagent's smallest unit.
 """
 
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from stockroom.supply.allocation import Demand, Lot, Shelf
 
-__all__ = ["Day", "Demand", "Lot", "Projection", "Receipt", "expand", "first_short", "project"]
+__all__ = ["Day", "Demand", "Lot", "Projection", "Receipt", "expand", "lasts", "project", "trouble"]
 
 ONE_DAY = timedelta(days=1)
 RECEIPT, EXPIRY, DEMAND = 0, 1, 2  # the order within a day
@@ -105,22 +105,32 @@ def project(
     )
 
 
-def first_short(
-    lots: Iterable[Lot], demands: Iterable[Demand], receipts: Iterable[Receipt], start: date, end: date
-) -> tuple[date, int] | None:
-    """Only the first day short and what is missing on it, or None: project() without its days.
+def lasts(lots: Iterable[Lot], demands: Iterable[Demand], end: date, minimum: int = 0) -> bool:
+    """Whether what is in date on the last day alone covers everything wanted and the minimum.
 
-    For asking about every reagent at once. Most have plenty, and for those one sum is enough.
+    Then no day can be short or end below the minimum, whichever containers are taken. False says nothing.
+    One sum settles most reagents, so that many can be asked about at once.
     """
-    lots = tuple(lots)
-    demands = tuple(demands)
     wanted = sum(demand.amount for demand in demands)
-    lasting = sum(lot.balance for lot in lots if lot.usable and (lot.expires is None or lot.expires >= end))
-    if lasting >= wanted:
-        # Some other container may be used up instead, but never more than `wanted` in all is taken.
+    return (
+        sum(lot.balance for lot in lots if lot.usable and (lot.expires is None or lot.expires >= end))
+        >= wanted + minimum
+    )
+
+
+def trouble(
+    lots: Sequence[Lot],
+    demands: Sequence[Demand],
+    receipts: Sequence[Receipt],
+    start: date,
+    end: date,
+    minimum: int = 0,
+) -> Projection | None:
+    """The projection of a reagent that runs short or below its minimum, None of one that does not."""
+    if lasts(lots, demands, end, minimum):
         return None
-    projection = project(lots, demands, receipts, start, end)
-    return (projection.first_short, projection.short_by) if projection.first_short else None
+    projection = project(lots, demands, receipts, start, end, minimum)
+    return projection if projection.first_short or projection.first_below else None
 
 
 def expand(projection: Projection) -> tuple[Day, ...]:

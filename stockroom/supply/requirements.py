@@ -23,7 +23,7 @@ from heapq import heappop, heappush
 from itertools import groupby
 
 from stockroom.supply.allocation import Demand, Lot, Shelf
-from stockroom.supply.projection import Receipt
+from stockroom.supply.projection import Receipt, lasts
 
 
 class RecipeError(ValueError):
@@ -211,6 +211,8 @@ def explode(
     for reagent_id, level in _levels(gross, known).items():
         demands = sorted(gross.get(reagent_id, ()), key=lambda d: d.on)
         gross[reagent_id] = demands
+        if not demands or lasts(lots.get(reagent_id, ()), demands, max(demands[-1].on, today)):
+            continue
         netting = _Netting(
             reagent_id, level, known.get(reagent_id), lead_days.get(reagent_id), today, group_days
         )
@@ -527,9 +529,9 @@ class PlannedOrder:
 
 
 def net_requirements(
-    lots: Iterable[Lot],
-    demands: Iterable[Demand],
-    receipts: Iterable[Receipt],
+    lots: Sequence[Lot],
+    demands: Sequence[Demand],
+    receipts: Sequence[Receipt],
     start: date,
     end: date,
     minimum: int = 0,
@@ -542,6 +544,8 @@ def net_requirements(
     Lot for lot, or in multiples of lot_size. What is ordered keeps for shelf_life_days from the day it
     comes. Demands and receipts before the start count on the start; those after the end are left out.
     """
+    if lasts(lots, demands, end, minimum):
+        return ()
     shelf, planned, day = Shelf(lots), [], timedelta(days=1)
     arriving = deque(sorted(receipts, key=lambda r: r.on))
     wanted = deque(sorted((d for d in demands if d.on <= end), key=lambda d: d.on))

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stockroom.supply.allocation import Lot, allocate_many
-from stockroom.supply.projection import Day, Demand, Receipt, expand, first_short, project
+from stockroom.supply.projection import Day, Demand, Receipt, expand, project, trouble
 
 START = date(2031, 3, 1)
 END = START + timedelta(days=14)
@@ -86,9 +86,8 @@ def test_projection_equals_a_day_by_day_replay(lots, demands, receipts, minimum)
     assert projection.total_short == sum(day.short for day in days)
     assert projection.first_below == next((day.on for day in days if day.balance < minimum), None)
     assert projection.lowest == min(day.balance for day in days)
-    assert first_short(lots, demands, receipts, START, END) == (
-        (short[0].on, short[0].short) if short else None
-    )
+    troubled = bool(short) or projection.first_below is not None
+    assert trouble(lots, demands, receipts, START, END, minimum) == (projection if troubled else None)
 
 
 @given(lots, demands, receipts)
