@@ -231,7 +231,7 @@ def explode(
         purchases=tuple(sorted(purchases, key=lambda line: line.order_by)),
         shortfalls=tuple(sorted(shortfalls, key=lambda line: line.needed_on)),
         waiting=tuple(sorted(waiting, key=lambda line: line.needed_on)),
-        gross={reagent_id: tuple(demands) for reagent_id, demands in gross.items()},
+        gross={reagent_id: tuple(demands) for reagent_id, demands in gross.items() if demands},
         refs=refs,
     )
 
