@@ -1,0 +1,195 @@
+"""What a formula means in water: which ions it brings, or that it takes no part.
+
+Read from `tables/ions.csv` and `tables/substances.csv`. A salt, acid or base is split into ions of the
+table by its atoms, so that any pairing of known ions is known.
+"""
+
+import csv
+from collections import Counter
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from itertools import combinations
+from pathlib import Path
+
+from stockroom.chemistry.formula import Formula, FormulaError, parse_formula
+
+_TABLES = Path(__file__).parent / "tables"
+ELECTROLYTE, ORGANIC, DYE, METAL, INSOLUBLE, GAS, UNFOLLOWED, UNKNOWN = (
+    "electrolyte",
+    "organic",
+    "dye",
+    "metal",
+    "insoluble",
+    "gas",
+    "unfollowed",
+    "unknown",
+)
+# Carbon in these is inorganic; any other carbon acid must be listed by name, since a formula has isomers.
+_PLAIN_CARBON = {"CO3-2", "HCO3-", "SCN-", "Fe(CN)6-4", "Fe(CN)6-3"}
+
+
+@dataclass(frozen=True)
+class Ion:
+    """A charged or neutral building block. `engine` is its make-up in the beaker database's own elements."""
+
+    formula: str
+    charge: int
+    engine: tuple[tuple[str, float], ...]
+    name: str
+    role: str
+    atoms: dict[str, int]
+
+
+@dataclass(frozen=True)
+class Identity:
+    """How one substance is treated.
+
+    ions: (ion formula, count) in one formula unit, water of crystallisation as H2O; counts may be negative
+    (carbon dioxide is carbonate and two hydrogen ions less one water). kind: one of the constants above.
+    note: why it is left out or what to know, "" if nothing.
+    """
+
+    name: str
+    formula: str
+    cas: str
+    kind: str
+    ions: tuple[tuple[str, Fraction], ...] = ()
+    note: str = ""
+
+
+@cache
+def ions() -> dict[str, Ion]:
+    """All known ions by formula, such as "SO4-2"."""
+    with (_TABLES / "ions.csv").open(newline="", encoding="utf-8") as rows:
+        return {row["formula"]: _ion(row) for row in csv.DictReader(rows)}
+
+
+def _ion(row) -> Ion:
+    engine = []
+    for part in row["engine"].split(";"):
+        name, _, count = part.partition(":")
+        engine.append((name, float(count or 1)))
+    atoms = parse_formula(row["formula"]).atoms
+    return Ion(row["formula"], int(row["charge"]), tuple(engine), row["name"], row["role"], atoms)
+
+
+@cache
+def _substances() -> dict[str, Identity]:
+    """Named substances by name, alias and formula, in small letters for names, as written for formulas."""
+    found: dict[str, Identity] = {}
+    with (_TABLES / "substances.csv").open(newline="", encoding="utf-8") as rows:
+        for row in csv.DictReader(rows):
+            split = parse_ions(row["ions"])
+            identity = Identity(row["name"], row["formula"], row["cas"], row["kind"], split, row["note"])
+            aliases = [row["name"], *row["aliases"].split("|"), row["cas"]]
+            if row["kind"] in (METAL, INSOLUBLE, GAS, UNFOLLOWED):
+                aliases.append(row["formula"])
+            for alias in aliases:
+                if alias:
+                    found[alias if _looks_like_formula(alias) else alias.casefold()] = identity
+    return found
+
+
+def parse_ions(text: str) -> tuple[tuple[str, Fraction], ...]:
+    """Ions and counts from a table's cell, "Mg+2:1;OH-:2"."""
+    parts = (part.rsplit(":", 1) for part in text.split(";") if part)
+    return tuple((ion, Fraction(count)) for ion, count in parts)
+
+
+def _looks_like_formula(text: str) -> bool:
+    try:
+        parse_formula(text)
+    except FormulaError:
+        return False
+    return True
+
+
+@cache
+def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
+    """What a substance does in water, looked for by CAS RN, by name, by formula as written, then by atoms.
+
+    Never raises: a substance that is not understood comes back with kind "unknown" and a note.
+
+    >>> [(ion, int(n)) for ion, n in identify("CuSO4·5H2O").ions]
+    [('Cu+2', 1), ('SO4-2', 1), ('H2O', 5)]
+    """
+    listed = _substances()
+    for key in (cas, name.casefold(), formula):
+        if key and key in listed:
+            return listed[key]
+    label = name or formula or cas or "something without a name"
+    if not formula:
+        return Identity(label, "", cas, UNKNOWN, note=f"{label}: give its formula to have it followed")
+    try:
+        parsed = parse_formula(formula)
+    except FormulaError as error:
+        return Identity(label, formula, cas, UNKNOWN, note=str(error))
+    if parsed.state:
+        return identify(formula[: formula.rindex("(")].strip(), name, cas)
+    split = _split(parsed)
+    if split is None:
+        note = f"{label} is not among the substances the equilibrium table knows"
+        return Identity(label, formula, cas, UNKNOWN, note=note)
+    return Identity(label, formula, cas, ELECTROLYTE, split)
+
+
+def _split(parsed: Formula) -> tuple[tuple[str, Fraction], ...] | None:
+    """The ions of a formula unit, fewest kinds first; None where no pairing fits."""
+    water = parsed.water
+    atoms = Counter(parsed.atoms)
+    atoms["H"] -= 2 * water
+    atoms["O"] -= water
+    atoms = {symbol: count for symbol, count in atoms.items() if count}
+    hydrate = (("H2O", water),) if water else ()
+    possible = [ion for ion in ions().values() if ion.atoms.keys() <= atoms.keys()]
+    for size in (1, 2, 3):
+        for combination in combinations(possible, size):
+            if counts := _counts(combination, atoms, parsed.charge):
+                return tuple(zip((ion.formula for ion in combination), counts, strict=True)) + hydrate
+    return hydrate or None
+
+
+def _counts(combination, atoms, charge) -> list[Fraction] | None:
+    """Positive whole counts of each ion that give exactly these atoms and this charge, if there are such."""
+    if not charge and len({ion.charge > 0 for ion in combination}) == 1 and combination[0].charge:
+        return None
+    if len(combination) > 1 and not all(ion.charge for ion in combination):
+        return None  # a neutral molecule within a salt is something else: a complex, an ester
+    if set().union(*(ion.atoms for ion in combination)) != atoms.keys():
+        return None
+    rows = [
+        [*(Fraction(ion.atoms.get(symbol, 0)) for ion in combination), Fraction(atoms[symbol])]
+        for symbol in atoms
+    ]
+    rows.append([*(Fraction(ion.charge) for ion in combination), Fraction(charge)])
+    counts = solve_exact(rows, len(combination))
+    if counts is None or any(count <= 0 or count.denominator > 1 for count in counts):
+        return None
+    return None if _has_isomers(combination) else counts
+
+
+def _has_isomers(combination) -> bool:
+    """A carbon acid made of nothing but hydrogen ions and an organic ion has isomers: not to be guessed."""
+    positive = {ion.formula for ion in combination if ion.charge > 0}
+    organic = any("C" in ion.atoms and ion.formula not in _PLAIN_CARBON for ion in combination)
+    return len(combination) > 1 and organic and positive == {"H+"}
+
+
+def solve_exact(rows: list[list[Fraction]], unknowns: int) -> list[Fraction] | None:
+    """The one solution of linear equations (last column the right side), or None if none or many."""
+    rows = [row[:] for row in rows]
+    for column in range(unknowns):
+        pivot = next((i for i in range(column, len(rows)) if rows[i][column]), None)
+        if pivot is None:
+            return None
+        rows[column], rows[pivot] = rows[pivot], rows[column]
+        head = rows[column][column]
+        rows[column] = [value / head for value in rows[column]]
+        for i, row in enumerate(rows):
+            if i != column and row[column]:
+                factor = row[column]
+                rows[i] = [value - factor * base for value, base in zip(row, rows[column], strict=True)]
+    if any(row[-1] for row in rows[unknowns:]):
+        return None
+    return [rows[i][-1] for i in range(unknowns)]

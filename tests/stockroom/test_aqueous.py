@@ -1,0 +1,250 @@
+import threading
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from stockroom.chemistry import database, species
+from stockroom.chemistry.aqueous import (
+    Addition,
+    BeakerError,
+    Contents,
+    Substance,
+    _engine_elements,
+    follow,
+    gas_volume_ml,
+    phases,
+    settle,
+    to_residue,
+)
+from stockroom.chemistry.formula import parse_formula
+
+
+def pour(*parts, water=100.0, label="mixture", temperature=25.0):
+    substances = tuple(Substance("", formula, "", mol) for formula, mol in parts)
+    return Addition(label, substances, water, water, temperature)
+
+
+def test_the_shipped_database_is_what_the_package_gives():
+    assert (database.TABLES / "beaker.dat").read_text(encoding="utf-8") == database.derived_text()
+
+
+def test_a_solid_the_source_lacks_is_an_error():
+    with pytest.raises(ValueError, match="Unobtainium"):
+        database.derive(database.source_text(), frozenset({"Unobtainium"}), "")
+
+
+def test_every_solid_is_spelled_the_same_for_people_and_for_the_engine():
+    for phase in phases():
+        atoms = {}
+        for ion, count in phase.ions:
+            for symbol, number in species.ions()[ion].atoms.items():
+                atoms[symbol] = atoms.get(symbol, 0) + count * number
+        assert {s: n for s, n in atoms.items() if n} == parse_formula(phase.formula).atoms, phase
+        assert sum(count * species.ions()[ion].charge for ion, count in phase.ions) == 0, phase
+
+
+def test_every_ion_is_made_of_elements_the_database_has():
+    masters = database.derived_text().split("SOLUTION_SPECIES")[0].splitlines()
+    supplement = (database.TABLES / "supplement.dat").read_text(encoding="utf-8").splitlines()
+    known = {line.split()[0] for line in (*masters, *supplement) if line.strip()}
+    for ion in species.ions().values():
+        for formula, _ in ion.engine:
+            assert _engine_elements(formula) <= known, ion
+
+
+@pytest.mark.parametrize(
+    ("formula", "expected"),
+    [
+        ("CuSO4·5H2O", {"Cu+2": 1, "SO4-2": 1, "H2O": 5}),
+        ("KAl(SO4)2·12H2O", {"K+": 1, "Al+3": 1, "SO4-2": 2, "H2O": 12}),
+        ("Cu2(OH)2CO3", {"Cu+2": 2, "OH-": 2, "CO3-2": 1}),
+        ("(NH4)2Fe(SO4)2·6H2O", {"NH4+": 2, "Fe+2": 1, "SO4-2": 2, "H2O": 6}),
+        ("NH3", {"NH4+": 1, "H+": -1}),
+        ("CO2", {"CO3-2": 1, "H+": 2, "H2O": -1}),
+        ("CH3COOH", {"C2H3O2-": 1, "H+": 1}),
+        ("K4[Fe(CN)6]", {"K+": 4, "Fe(CN)6-4": 1}),
+        ("Cu2O", {"Cu+": 2, "O-2": 1}),
+        ("Na2S2O5", {"Na+": 2, "S2O5-2": 1}),
+        ("HCl(aq)", {"H+": 1, "Cl-": 1}),
+    ],
+)
+def test_a_formula_is_split_into_ions(formula, expected):
+    assert dict(species.identify(formula).ions) == expected
+
+
+@pytest.mark.parametrize("formula", ["C2H4O2", "C6H12O6", "XeF2", "[Cu(NH3)4]SO4", "Qq", ""])
+def test_what_is_not_known_or_has_isomers_is_not_guessed(formula):
+    identity = species.identify(formula)
+    assert identity.kind == species.UNKNOWN
+    assert identity.note
+
+
+def test_a_name_tells_isomers_apart():
+    assert species.identify("C2H4O2", "acetic acid").kind == species.ELECTROLYTE
+    assert species.identify("C6H12O6", "glucose").kind == species.ORGANIC
+
+
+def test_oxidation_states_stay_apart():
+    # All at equilibrium, nitrate would oxidise iron(II) and acidify the beaker.
+    state = settle(Contents().with_addition(pour(("Fe(NO3)2", 0.01))))
+    assert {d.formula for d in state.dissolved} == {"Fe+2", "NO3-"}
+    assert state.ph > 4
+
+
+def test_portions_of_acid_dissolve_the_hydroxide():
+    states = follow([pour(("Mg(OH)2", 0.02)), *[pour(("HCl", 0.01), water=10)] * 5])
+    solid = [state.solid("Mg(OH)2") for state in states]
+    assert solid == sorted(solid, reverse=True)
+    assert solid[0] > 0.0199
+    assert solid[3] == pytest.approx(0.005, abs=2e-4)
+    assert solid[4] == solid[5] == 0
+    assert states[3].ph > 8.5
+    assert states[5].ph < 2
+    assert states[5].volume_ml == pytest.approx(150)
+
+
+def test_carbon_dioxide_bubbles_off_and_stays_gone():
+    states = follow([pour(("NaHCO3", 0.1)), pour(("HCl", 0.12)), pour(("NaOH", 0.2))])
+    assert states[0].gas == ()
+    assert states[1].gas[0].formula == "CO2"
+    lost = states[1].gas[0].mol
+    assert 0.08 < lost < 0.1
+    carbon = [d.mol for d in states[2].dissolved if d.formula == "CO3-2"]
+    assert carbon == [pytest.approx(0.1 - lost)]
+
+
+def test_an_amphoteric_hydroxide_comes_and_goes():
+    states = follow([pour(("ZnSO4", 0.01)), pour(("NaOH", 0.02)), pour(("NaOH", 0.2))])
+    assert [state.solid("Zn(OH)2") > 0.009 for state in states] == [False, True, False]
+
+
+def test_excess_ammonia_takes_up_copper_hydroxide():
+    states = follow([pour(("CuSO4", 0.01)), pour(("NH3", 0.02)), pour(("NH3", 0.2))])
+    assert states[1].solid("Cu(OH)2") > 0.009
+    assert states[2].solids == ()
+
+
+SALTS = st.sampled_from(
+    [
+        "HCl",
+        "NaOH",
+        "CH3COOH",
+        "NaHCO3",
+        "CaCl2",
+        "MgSO4",
+        "NH3",
+        "Na2HPO4",
+        "CuSO4",
+        "FeCl3",
+        "AgNO3",
+        "Pb(NO3)2",
+    ]
+)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.tuples(SALTS, st.floats(1e-4, 0.02)), min_size=1, max_size=6))
+def test_elements_are_conserved(parts):
+    """Whatever is poured, the metal or acid group is dissolved, undissolved or gone as gas."""
+    state = settle(Contents().with_addition(pour(*parts)))
+    assert state.ph is not None, state.why_no_ph
+    for element, formula in (("Cu", "Cu+2"), ("Ca", "Ca+2"), ("Pb", "Pb+2"), ("Ag", "Ag+"), ("C", None)):
+        put_in = sum(mol * parse_formula(f).atoms.get(element, 0) for f, mol in parts if f != "CH3COOH")
+        found = sum(
+            s.mol * parse_formula(s.formula).atoms.get(element, 0) for s in (*state.solids, *state.gas)
+        )
+        found += sum(d.mol for d in state.dissolved if d.formula == (formula or "CO3-2"))
+        assert found == pytest.approx(put_in, rel=1e-4, abs=1e-8)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.permutations([("HCl", 0.01), ("Na2HPO4", 0.01), ("CuSO4", 0.005), ("NaOH", 0.015)]))
+def test_the_order_of_pouring_does_not_matter_without_gas(order):
+    last = follow([pour(part, water=50) for part in order])[-1]
+    again = follow([pour(*order, water=200)])[-1]
+    assert last.ph == pytest.approx(again.ph, abs=1e-4)
+
+
+def test_an_unknown_substance_stops_the_ph_and_is_named():
+    state = settle(Contents().with_addition(pour(("XeF2", 0.01), ("HCl", 0.01))))
+    assert state.ph is None
+    assert "XeF2" in state.why_no_ph
+    assert to_residue(state).unknown
+
+
+def test_a_little_dye_and_a_little_ethanol_do_not_stop_it():
+    drops = Addition(
+        "indicator", (Substance("ethanol", mass_g=0.2), Substance("phenolphthalein", mol=1e-6)), 0.1, 0.3
+    )
+    state = follow([pour(("HCl", 0.01)), drops])[-1]
+    assert state.ph == pytest.approx(1.05, abs=0.1)
+    assert not state.approximate
+    residue = to_residue(state)
+    assert [o.name for o in residue.organics] == ["ethanol"]
+    assert residue.organics[0].percent_w_w == pytest.approx(0.2, abs=0.02)
+
+
+def test_no_water_no_ph():
+    state = follow([Addition("powder", (Substance("", "NaCl", "", 0.1),))])[0]
+    assert state.ph is None
+    assert "no water" in state.why_no_ph
+
+
+def test_a_spirit_has_no_ph():
+    spirit = Addition("spirit", (Substance("ethanol", mass_g=80.0),), 20.0, 120.0)
+    assert "solvent" in follow([spirit])[0].why_no_ph
+
+
+def test_concentrated_acid_is_marked():
+    assert follow([pour(("HCl", 0.5))])[0].approximate
+    assert not follow([pour(("HCl", 0.01))])[0].approximate
+    strong = follow([pour(("H2SO4", 1.7), water=5)])[0]
+    assert strong.ph is None
+    assert "too concentrated" in strong.why_no_ph
+
+
+def test_warns_of_what_the_equilibrium_leaves_out():
+    notes = follow([pour(("KMnO4", 0.001), ("FeSO4", 0.005), ("H2SO4", 0.01))])[0].notes
+    assert any("electron transfer" in note for note in notes)
+    notes = follow([pour(("NaClO", 0.01), ("HCl", 0.02))])[0].notes
+    assert any("chlorine" in note for note in notes)
+    notes = follow([pour(("Zn", 0.01), ("HCl", 0.02))])[0].notes
+    assert any("zinc" in note for note in notes)
+
+
+def test_mixing_warms_by_water():
+    cold, warm = pour(("NaCl", 0.01), temperature=5.0), pour(("NaCl", 0.01), water=300, temperature=25.0)
+    assert follow([cold, warm])[-1].temperature_c == pytest.approx(20)
+
+
+def test_impossible_additions_are_refused():
+    with pytest.raises(BeakerError, match="negative"):
+        Contents().with_addition(pour(("HCl", -1)))
+    with pytest.raises(BeakerError, match="negative"):
+        Contents().with_addition(pour(("HCl", float("nan"))))
+    with pytest.raises(BeakerError, match="unit"):
+        Contents().with_addition(pour(("HCl", 1), water=1e9))
+    with pytest.raises(BeakerError, match="temperature"):
+        Contents().with_addition(pour(("HCl", 1), temperature=400))
+
+
+def test_ten_moles_of_gas_are_refused():
+    with pytest.raises(BeakerError, match="smaller amounts"):
+        gas_volume_ml(10)
+    with pytest.raises(BeakerError, match="smaller amounts"):
+        follow([pour(("NaHCO3", 10), water=20_000), pour(("HCl", 10), water=1000)])
+
+
+def test_threads_share_one_engine():
+    wanted = [follow([pour(("CH3COOH", n / 1000))])[0].ph for n in range(1, 9)]
+    got = {}
+    threads = [
+        threading.Thread(target=lambda n=n: got.update({n: follow([pour(("CH3COOH", n / 1000))])[0].ph}))
+        for n in range(1, 9)
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert [got[n] for n in range(1, 9)] == wanted

@@ -1,0 +1,151 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stockroom.chemistry.aqueous import BeakerError
+from stockroom.chemistry.formula import parse_formula
+from stockroom.chemistry.reaction import (
+    EquationError,
+    balance,
+    enthalpy_kj,
+    imbalance,
+    parse_equation,
+    react,
+    react_in_order,
+    temperature_rise,
+)
+
+MAGNESIUM = parse_equation("Mg(s) + 2 HCl(aq) -> MgCl2(aq) + H2(g)")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2 H2 + O2 -> 2 H2O",
+        "2H2+O2->2H2O",
+        "2 H2(g) + O2(g) → 2 H2O(l)",
+        "2 H₂ + O₂ = 2 H₂O",
+        "2 H2 +O2 <=> 2 H2O",
+        "H2 + 1/2 O2 --> H2O",
+    ],
+)
+def test_reads_the_spellings_people_use(text):
+    equation = parse_equation(text)
+    assert [t.formula.hill for t in equation.reactants] == ["H2", "O2"]
+    assert not imbalance(equation)
+
+
+@pytest.mark.parametrize(
+    ("text", "charges"),
+    [
+        ("Na++Cl- -> NaCl", [1, -1]),
+        ("Ag+(aq) + Cl-(aq) -> AgCl(s)", [1, -1]),
+        ("Fe3+ + SCN- -> FeSCN^2+", [3, -1]),
+        ("Cu+2 + 2 OH- -> Cu(OH)2", [2, -1]),
+        ("SO4^2- + Ba^2+ -> BaSO4", [-2, 2]),
+    ],
+)
+def test_tells_a_charge_from_a_plus(text, charges):
+    equation = parse_equation(text)
+    assert [t.formula.charge for t in equation.reactants] == charges
+    assert not imbalance(equation)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "write an equation"),
+        ("Mg", "one arrow"),
+        ("A -> B -> C", "one arrow"),
+        ("Mg + -> MgO", "term is missing"),
+        ("0 H2 -> H2", "more than 0"),
+        ("Mg + Xx -> MgXx", "not an element"),
+        ("H2 -> " + "H2 + " * 60 + "H2", "too many"),
+        ("H" * 600, "too long"),
+    ],
+)
+def test_says_what_is_wrong_with_the_text(text, says):
+    with pytest.raises(EquationError, match=says):
+        parse_equation(text)
+
+
+def test_names_what_does_not_balance():
+    unequal = imbalance(parse_equation("Fe3+ + I- -> Fe2+ + I2"))
+    assert dict(unequal.atoms) == {"I": 1}
+    assert unequal.charge == 0
+    assert "1 I too many on the right" in str(unequal)
+    assert "charge" in str(imbalance(parse_equation("Fe3+ -> Fe2+")))
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("Fe -> Au", "no coefficients"),
+        ("H2 + O2 -> H2O + H2O2", "more than one way"),
+        ("H2 + O2 + H2O -> H2O2 + H2O", "more than one way"),
+        ("H2O + O2 -> H2", "wrong side"),
+    ],
+)
+def test_refuses_what_cannot_be_balanced(text, says):
+    with pytest.raises(EquationError, match=says):
+        balance(parse_equation(text))
+
+
+@given(st.floats(0, 2), st.floats(0, 2))
+def test_mass_is_conserved_whatever_the_amounts(magnesium, acid):
+    out = react(MAGNESIUM, {"Mg": magnesium, "HCl": acid})
+    before = magnesium * parse_formula("Mg").molar_mass + acid * parse_formula("HCl").molar_mass
+    after = sum(p.mass_g for p in out.products)
+    after += sum(mol * parse_formula(key).molar_mass for key, mol in out.left)
+    assert after == pytest.approx(before, rel=1e-9, abs=1e-9)
+    assert min(mol for _, mol in out.left) == pytest.approx(0, abs=1e-9)
+
+
+def test_both_limit_when_the_amounts_fit():
+    assert react(MAGNESIUM, {"Mg": 0.1, "HCl": 0.2}).limiting == ("Mg", "HCl")
+
+
+def test_a_hydrate_counts_as_its_salt():
+    equation = parse_equation("CuSO4 + 2 NaOH -> Cu(OH)2(s) + Na2SO4")
+    out = react(equation, {"CuSO4·5H2O": 0.02, "NaOH": 1.0})
+    assert out.limiting == ("CuSO4",)
+    assert out.extent == pytest.approx(0.02)
+
+
+def test_the_air_does_not_limit():
+    equation = parse_equation("CH4(g) + 2 O2(g) -> CO2(g) + 2 H2O(l)")
+    assert react(equation, {"CH4": 0.01}).extent == 0
+    assert react(equation, {"CH4": 0.01}, excess=frozenset({"O2"})).extent == pytest.approx(0.01)
+
+
+def test_the_second_equation_takes_what_the_first_made():
+    first = parse_equation("CaO(s) + H2O(l) -> Ca(OH)2(s)")
+    second = parse_equation("Ca(OH)2(s) + CO2(g) -> CaCO3(s) + H2O(l)")
+    made = react_in_order((first, second), {"CaO": 0.1, "CO2": 0.03}, excess=frozenset({"H2O"}))
+    assert made[1].limiting == ("CO2",)
+    assert dict(made[1].left)["Ca(OH)2"] == pytest.approx(0.07)
+
+
+def test_an_unbalanced_equation_is_not_run():
+    with pytest.raises(EquationError, match="does not balance"):
+        react(parse_equation("Mg + HCl -> MgCl2 + H2"), {"Mg": 1, "HCl": 1})
+
+
+def test_impossible_amounts_are_refused():
+    with pytest.raises(EquationError, match="negative"):
+        react(MAGNESIUM, {"Mg": -1, "HCl": 1})
+    with pytest.raises(BeakerError, match="smaller amounts"):
+        react(MAGNESIUM, {"Mg": 10, "HCl": 20})
+
+
+def test_heat_needs_every_enthalpy_and_says_which_is_missing():
+    heat, missing = enthalpy_kj(parse_equation("Mg + 2 HCl(aq) -> MgCl2(aq) + H2(g)"))
+    assert heat is None
+    assert missing == ("Mg",)
+    # A weak acid in solution is not the sum of its ions.
+    assert enthalpy_kj(parse_equation("H3PO4(aq) -> 3 H+ + PO4^3-"))[1] == ("H3PO4(aq)",)
+
+
+def test_no_mass_no_temperature():
+    with pytest.raises(EquationError, match="mass"):
+        temperature_rise(1.0, 0)
