@@ -98,6 +98,9 @@ class LabelElements:
     classified: bool = True
 
 
+_NOT_CLASSIFIED = Statement("", NOT_CLASSIFIED)
+
+
 def _read_classes() -> dict[str, HazardClass]:
     with (_TABLES / "ghs_classes.csv").open(newline="", encoding="utf-8") as file:
         rows = [
@@ -207,17 +210,19 @@ def worst_of_each(keys) -> tuple[str, ...]:
     return tuple(kept)
 
 
-def label_elements(keys, precautions: int | None = 6) -> LabelElements:
+def label_elements(keys, precautions: int | None = 6, *, complete: bool = True) -> LabelElements:
     """Label elements of the hazard classes ``keys``, precedence rules applied.
 
     keys: iterable of class keys; empty means "classified, no hazard class"; None means nobody has classified
     it, and the answer then carries the words to print in place of statements.
     precautions: how many precautionary statements to keep, most important first; None keeps all.
+    complete: False where part of it is not classified yet: the known elements are given, and the words for
+    the rest stand after them.
     Raises LabelError for an unknown key.
     Source: 29 CFR 1910.1200 App. C.2.1 (pictograms, signal word), UN GHS 1.4.10.5.3.3 (statements).
     """
     if keys is None:
-        return LabelElements("", (), (Statement("", NOT_CLASSIFIED),), (), (), classified=False)
+        return LabelElements("", (), (_NOT_CLASSIFIED,), (), (), classified=False)
     keys = tuple(keys)
     kept = worst_of_each(keys)
     left_out = [
@@ -231,9 +236,10 @@ def label_elements(keys, precautions: int | None = 6) -> LabelElements:
     return LabelElements(
         signal_word=word,
         pictograms=_pictograms(kept, left_out),
-        statements=_statements(kept, left_out),
+        statements=_statements(kept, left_out) + (() if complete else (_NOT_CLASSIFIED,)),
         precautions=_precautions(kept, precautions),
         left_out=tuple(left_out),
+        classified=complete,
     )
 
 
