@@ -1,0 +1,267 @@
+"""Reads the shelves once, as plain data, and asks `supply/` what will run out, when, and what to do.
+
+`read()` takes the same few queries however many reagents, containers, reservations and orders there are.
+Everything else works on what it read, so that one page reads once and asks often.
+"""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from django.db.models import F
+
+from stockroom.chemistry.quantity import VOLUME
+from stockroom.models import (
+    Container,
+    Offer,
+    Order,
+    OrderLine,
+    Preparation,
+    Reagent,
+    Reservation,
+)
+from stockroom.supply import packs, projection, requirements
+from stockroom.supply.allocation import Claims, Lot, allocate_many
+from stockroom.supply.projection import Demand, Projection, Receipt
+from stockroom.supply.requirements import Need, Plan, Recipe
+
+#: volumes of flasks and bottles that a school has, in microlitres
+GLASSWARE = tuple(ml * 1000 for ml in (50, 100, 250, 500, 1000, 2000, 5000))
+
+
+@dataclass(frozen=True)
+class Ref:
+    """Whom a need belongs to: the content type and id of a booking, and what to call it."""
+
+    type_id: int
+    id: int
+    purpose: str = field(compare=False, default="")
+
+
+@dataclass(frozen=True)
+class Reserved:
+    """One reservation, as plain data. `returns`: it comes back whole."""
+
+    reagent_id: int
+    amount: int
+    on: datetime.date
+    returns: bool
+    ref: Ref
+
+
+@dataclass(frozen=True)
+class Pack:
+    """One offer, as plain data; price in the currency."""
+
+    id: int
+    reagent_id: int
+    supplier_id: int
+    amount: int
+    price: object
+    lead_days: int
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """Everything the planning needs, read at one moment, by reagent id."""
+
+    today: datetime.date
+    lots: dict[int, list[Lot]]
+    receipts: dict[int, list[Receipt]]
+    reserved: tuple[Reserved, ...]
+    recipes: tuple[Recipe, ...]
+    packs: dict[int, list[Pack]]
+
+    @cached_property
+    def lead_days(self) -> dict[int, int]:
+        """Days until the quickest offer of each reagent is here."""
+        return {key: min(pack.lead_days for pack in packs) for key, packs in self.packs.items()}
+
+    @cached_property
+    def balance(self) -> dict[int, int]:
+        """What may be used today, by reagent."""
+        return {
+            key: sum(
+                lot.balance
+                for lot in lots
+                if lot.usable and (lot.expires is None or lot.expires >= self.today)
+            )
+            for key, lots in self.lots.items()
+        }
+
+    def needs(self, without: Ref | None = None, extra: Iterable[Reserved] = ()) -> tuple[list[Need], dict]:
+        """Every reservation as a need, and what comes back from them as receipts by reagent.
+
+        What comes back is expected on the next day, at most as much as is on the shelf at all.
+        """
+        rows = sorted((*(row for row in self.reserved if row.ref != without), *extra), key=lambda row: row.on)
+        back: dict[int, list[Receipt]] = defaultdict(list)
+        for row in rows:
+            if row.returns:
+                there = min(row.amount, self.balance.get(row.reagent_id, 0))
+                on = row.on + datetime.timedelta(1)
+                back[row.reagent_id].append(Receipt(on, there, ref=row.ref))
+        return [Need(row.reagent_id, row.on, row.amount, row.ref) for row in rows], back
+
+    def plan(self, without: Ref | None = None, extra: Iterable[Reserved] = ()) -> Plan:
+        """Plan every reservation, `extra` ones included and those of `without` left out."""
+        needs, back = self.needs(without, extra)
+        receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in {*self.receipts, *back}}
+        return requirements.explode(needs, self.recipes, self.lots, receipts, self.lead_days, self.today)
+
+    @cached_property
+    def _back(self) -> dict[int, list[Receipt]]:
+        return self.needs()[1]
+
+    @cached_property
+    def as_planned(self) -> Plan:
+        return self.plan()
+
+    def demands(self, reagent_id: int) -> list[Demand]:
+        """What is wanted of one reagent: reservations, and the parts of planned make-ups."""
+        return list(self.as_planned.gross.get(reagent_id, ()))
+
+    def expected(self, reagent_id: int) -> list[Receipt]:
+        """What is on its way: open orders, and what comes back."""
+        return [*self.receipts.get(reagent_id, ()), *self._back.get(reagent_id, ())]
+
+    def project(self, reagent_id: int, end: datetime.date, minimum: int = 0) -> Projection:
+        """The balance of one reagent until `end`: shelf, reservations, make-ups' parts, open orders."""
+        return projection.project(
+            self.lots.get(reagent_id, ()),
+            self.demands(reagent_id),
+            self.expected(reagent_id),
+            self.today,
+            end,
+            minimum,
+        )
+
+    def claims(self, reagent_id: int) -> Claims:
+        """Which container each demand of a reagent would be served from."""
+        return allocate_many(self.lots.get(reagent_id, ()), self.demands(reagent_id))
+
+    def cheapest(self, reagent_id: int, need: int, room: int | None = None) -> packs.Choice:
+        """The packs that cover `need` at least cost. Raises packs.PacksError."""
+        offers = [
+            packs.Offer(pack.id, pack.amount, int(pack.price * 100))
+            for pack in self.packs.get(reagent_id, ())
+        ]
+        return packs.choose(need, offers, room)
+
+
+def _lots(rows: Iterable[tuple]) -> dict[int, list[Lot]]:
+    lots: dict[int, list[Lot]] = defaultdict(list)
+    for pk, reagent_id, balance, until, opened_on, received_on, state in rows:
+        lots[reagent_id].append(
+            Lot(pk, balance, until, opened_on is not None, received_on, state == Container.State.IN_USE)
+        )
+    return lots
+
+
+def _receipts(today: datetime.date) -> dict[int, list[Receipt]]:
+    """Open packs of orders. One that is late is expected today; one without a day, after its lead time."""
+    receipts: dict[int, list[Receipt]] = defaultdict(list)
+    rows = (
+        OrderLine.objects.filter(order__state__in=Order.OPEN, packs__gt=F("received_packs"))
+        .select_related("order", "offer", "reagent")
+        .order_by("id")
+    )
+    for line in rows:
+        lead = datetime.timedelta(line.offer.lead_days if line.offer else 0)
+        on = max(line.order.expected_on or today + lead, today)
+        life = line.reagent.shelf_life_sealed_days
+        expires = None if life is None else on + datetime.timedelta(life)
+        receipts[line.reagent_id].append(
+            Receipt(on, line.open_packs * line.pack_amount, expires, ref=f"order {line.order_id}")
+        )
+    return receipts
+
+
+def _recipes() -> tuple[Recipe, ...]:
+    recipes: dict[int, Recipe] = {}
+    rows = (
+        Preparation.objects.filter(retired_on=None, reagent__retired_on=None)
+        .select_related("reagent")
+        .prefetch_related("parts")
+        .order_by("id")
+    )
+    for row in rows:
+        parts = tuple((part.reagent_id, part.amount) for part in row.parts.all())
+        if not parts or row.reagent_id in recipes:
+            continue
+        life = row.reagent.shelf_life_sealed_days
+        recipes[row.reagent_id] = Recipe(
+            row.reagent_id,
+            row.yield_amount,
+            parts,
+            None if life is None else max(life, row.lead_days),
+            GLASSWARE if row.reagent.measure == VOLUME else (),
+            row.lead_days,
+        )
+    return tuple(recipes.values())
+
+
+def read(today: datetime.date) -> Outlook:
+    """Read the shelves, reservations, open orders, preparations and offers. Five or six queries."""
+    containers = (
+        Container.objects.exclude(state=Container.State.GONE)
+        .filter(balance__gt=0)
+        .order_by("id")
+        .values_list("id", "reagent_id", "balance", "usable_until", "opened_on", "received_on", "state")
+    )
+    reservations = Reservation.objects.filter(needed_on__gte=today).values_list(
+        "reagent_id", "amount", "needed_on", "returns", "belongs_type_id", "belongs_id", "purpose"
+    )
+    offers: dict[int, list[Pack]] = defaultdict(list)
+    rows = Offer.objects.filter(retired_on=None, supplier__retired_on=None).order_by("id")
+    for pk, reagent_id, supplier_id, amount, price, lead in rows.values_list(
+        "id", "reagent_id", "supplier_id", "pack_amount", "price", "lead_days"
+    ):
+        offers[reagent_id].append(Pack(pk, reagent_id, supplier_id, amount, price, lead))
+    return Outlook(
+        today=today,
+        lots=_lots(containers),
+        receipts=_receipts(today),
+        reserved=tuple(
+            Reserved(reagent_id, amount, on, returns, Ref(type_id, pk, purpose))
+            for reagent_id, amount, on, returns, type_id, pk, purpose in reservations
+        ),
+        recipes=_recipes(),
+        packs=offers,
+    )
+
+
+@dataclass(frozen=True)
+class Short:
+    """A reagent that runs short: when first, by how much, and the last day to order."""
+
+    reagent: Reagent
+    on: datetime.date
+    by: int
+    order_by: datetime.date | None
+    purposes: tuple[str, ...]
+
+
+def shortages(outlook: Outlook, end: datetime.date) -> list[Short]:
+    """Reagents whose shelf and open orders do not cover what is reserved until `end`, soonest first."""
+    found: dict[int, tuple[datetime.date, int]] = {}
+    for reagent_id in outlook.as_planned.gross:
+        first = projection.first_short(
+            outlook.lots.get(reagent_id, ()),
+            outlook.demands(reagent_id),
+            outlook.expected(reagent_id),
+            outlook.today,
+            end,
+        )
+        if first:
+            found[reagent_id] = first
+    reagents = Reagent.objects.in_bulk(found)
+    rows = []
+    for reagent_id, (on, by) in found.items():
+        lead = outlook.lead_days.get(reagent_id)
+        wanted = [ref.purpose for d in outlook.demands(reagent_id) if d.on == on for ref in d.ref]
+        order_by = None if lead is None else on - datetime.timedelta(lead)
+        rows.append(Short(reagents[reagent_id], on, by, order_by, tuple(dict.fromkeys(wanted))))
+    return sorted(rows, key=lambda row: (row.on, row.reagent.name))
