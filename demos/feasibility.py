@@ -1,0 +1,201 @@
+"""Can a booking be ready? Reads the shelves through `stockroom.outlook` and says so in plain words."""
+
+import datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from demos.booking import Take, booking_type, takes
+from demos.models import Alternative, Booking, Ingredient
+from stockroom.models import Reagent
+from stockroom.outlook import Outlook, Ref, Reserved
+from stockroom.supply.requirements import (
+    Cause,
+    MakeUp,
+    Need,
+    Plan,
+    Purchase,
+    Readiness,
+    Reason,
+    Verdict,
+    Waiting,
+    Why,
+    verdict,
+)
+
+#: the id of a booking that is not saved yet
+UNSAVED = 0
+
+
+@dataclass(frozen=True)
+class Line:
+    """One reason, in words. `state` is one of good, warn, bad, for the page's mark."""
+
+    reagent: Reagent
+    state: str
+    text: str
+    because: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Cure:
+    """An alternative that would let the booking be ready, or nearer to it."""
+
+    alternative: Alternative
+    readiness: Readiness
+    by: datetime.date | None
+
+
+@dataclass(frozen=True)
+class Feasibility:
+    """Whether a booking can be ready, what it takes, and why."""
+
+    readiness: Readiness
+    by: datetime.date | None
+    headline: str
+    takes: tuple[Take, ...]
+    lines: tuple[Line, ...]
+    cures: tuple[Cure, ...] = field(default=())
+
+    @property
+    def state(self) -> str:
+        return {Readiness.READY: "good", Readiness.CANNOT: "bad"}.get(self.readiness, "warn")
+
+
+def day(on: datetime.date) -> str:
+    return f"{on:%a} {on.day} {on:%b %Y}"
+
+
+def headline(verdict: Verdict) -> str:
+    """The answer in a few words."""
+    if verdict.readiness == Readiness.MAKE_UP:
+        return f"Ready after making up, by {day(verdict.by)}"
+    if verdict.readiness == Readiness.ORDER:
+        return f"Ready if ordered by {day(verdict.by)}"
+    return {Readiness.READY: "Ready", Readiness.CANNOT: "Cannot be ready"}[verdict.readiness]
+
+
+def _because(reason: Reason, reagent: Reagent) -> str:
+    amount = reagent.text_of(reason.amount)
+    if reason.code == Cause.TAKEN:
+        names = list(dict.fromkeys(getattr(ref, "purpose", str(ref)) for ref in reason.refs))
+        more = f" and {len(names) - 2} more" if len(names) > 2 else ""
+        return f"{amount} is taken by {', '.join(names[:2])}{more}"
+    if reason.code == Cause.EXPIRES:
+        return f"{amount} is out of date by then (last good on {day(reason.on)})"
+    if reason.code == Cause.UNUSABLE:
+        return f"{amount} is quarantined"
+    if reason.code == Cause.ARRIVES_LATER:
+        return f"{amount} comes only on {day(reason.on)}"
+    return "there is none left by then"
+
+
+def _line(row, reagents: Mapping[int, Reagent]) -> Line:
+    """One line of the plan in words."""
+    reagent = reagents[row.reagent_id]
+    because = tuple(_because(reason, reagent) for reason in getattr(row, "reasons", ()))
+    if isinstance(row, MakeUp):
+        parts = ", ".join(f"{reagents[key].text_of(amount)} {reagents[key]}" for key, amount in row.parts)
+        days = day(row.latest) if row.earliest >= row.latest else f"{day(row.earliest)} to {day(row.latest)}"
+        return Line(
+            reagent, "warn", f"Make up {reagent.text_of(row.amount)} {reagent}, {days}, from {parts}", because
+        )
+    if isinstance(row, Purchase):
+        text = f"Order {reagent.text_of(row.amount)} {reagent} by {day(row.order_by)}"
+        return Line(reagent, "warn", text, because)
+    if isinstance(row, Waiting):
+        text = f"Counts on {reagent.text_of(row.amount)} {reagent} that is on order for {day(row.arrives)}"
+        return Line(reagent, "warn", text)
+    why = {
+        Why.NO_SOURCE: "nobody on the list sells it, and there is no way to make it up",
+        Why.TOO_LATE_TO_MAKE: "it is too late to make it up",
+        Why.TOO_LATE_TO_ORDER: "it is too late to order",
+    }[row.why]
+    text = f"{reagent.text_of(row.amount)} {reagent} is missing, and {why}"
+    if row.earliest:
+        text += f"; it could be here on {day(row.earliest)}"
+    return Line(reagent, "bad", text, because)
+
+
+def _reserved(booking: Booking, rows: Iterable[Take], ref: Ref) -> list[Reserved]:
+    return [Reserved(row.reagent.pk, row.amount, booking.on, row.returns, ref) for row in rows]
+
+
+def _judge(booking: Booking, rows: list[Take], outlook: Outlook) -> tuple[Verdict, Plan]:
+    ref = Ref(booking_type().pk, booking.pk or UNSAVED, f"{booking.demonstration} for {booking.class_name}")
+    reserved = _reserved(booking, rows, ref)
+    plan = outlook.plan(without=ref, extra=reserved)
+    needs = [Need(row.reagent_id, row.on, row.amount, row.ref) for row in reserved]
+    return verdict(needs, plan), plan
+
+
+def _worth(verdict: Verdict) -> tuple:
+    """Smaller is nearer to ready."""
+    order = [Readiness.READY, Readiness.MAKE_UP, Readiness.ORDER, Readiness.CANNOT]
+    return order.index(verdict.readiness), len(verdict.shortfalls), len(verdict.purchases)
+
+
+def _concerned(found: Verdict) -> set[int]:
+    """Ids of the reagents that a verdict's lines speak of, the parts of make-ups included."""
+    ids = {row.reagent_id for row in (*found.shortfalls, *found.purchases, *found.make_ups, *found.waiting)}
+    return ids | {part for row in found.make_ups for part, _ in row.parts}
+
+
+def check(
+    booking: Booking,
+    ingredients: list[Ingredient],
+    outlook: Outlook,
+    chosen: Mapping[int, int] | None = None,
+) -> Feasibility:
+    """Whether a booking, saved or not, can be ready on its day, and which alternatives would cure it.
+
+    The number of queries does not depend on how many bookings or containers there are: one for the
+    reagents' names, however many lines there are. Raises consumption.ConsumptionError.
+    """
+    chosen = dict(chosen or {})
+    rows = takes(booking, ingredients, chosen)
+    found, _ = _judge(booking, rows, outlook)
+    reagents = Reagent.objects.in_bulk(_concerned(found))
+    lines = [
+        _line(row, reagents) for row in (*found.shortfalls, *found.purchases, *found.make_ups, *found.waiting)
+    ]
+    cures = []
+    if found.readiness != Readiness.READY:
+        for ingredient in ingredients:
+            for other in ingredient.alternatives.all():
+                if chosen.get(ingredient.pk) == other.reagent_id:
+                    continue
+                attempt, _ = _judge(
+                    booking, takes(booking, ingredients, {**chosen, ingredient.pk: other.reagent_id}), outlook
+                )
+                if _worth(attempt) < _worth(found):
+                    cures.append(Cure(other, attempt.readiness, attempt.by))
+    return Feasibility(found.readiness, found.by, headline(found), tuple(rows), tuple(lines), tuple(cures))
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a saved booking stands in the plan of all of them."""
+
+    readiness: Readiness
+    by: datetime.date | None
+    headline: str
+
+    @property
+    def state(self) -> str:
+        return {Readiness.READY: "good", Readiness.CANNOT: "bad"}.get(self.readiness, "warn")
+
+
+def standing_of(bookings: Iterable[Booking], outlook: Outlook) -> dict[int, Standing]:
+    """Readiness of many saved bookings from one plan: no query, one planning run."""
+    kind = booking_type().pk
+    plan = outlook.as_planned
+    found = {}
+    for booking in bookings:
+        ref = Ref(kind, booking.pk)
+        if ref not in plan.refs:
+            found[booking.pk] = Standing(Readiness.READY, None, "Needs nothing from the shelves")
+            continue
+        judged = verdict([Need(0, booking.on, 0, ref)], plan)
+        found[booking.pk] = Standing(judged.readiness, judged.by, headline(judged))
+    return found
+
