@@ -234,4 +234,3 @@ def _settle(container: Container, used: int, out: int, booking: Booking, who, to
         )
     elif used < out:
         ledger.give_back(container, out - used, who=who, why=f"left over from {booking}", belongs_to=booking)
-

@@ -198,4 +198,3 @@ def standing_of(bookings: Iterable[Booking], outlook: Outlook) -> dict[int, Stan
         judged = verdict([Need(0, booking.on, 0, ref)], plan)
         found[booking.pk] = Standing(judged.readiness, judged.by, headline(judged))
     return found
-
