@@ -1,0 +1,148 @@
+"""Whether something may go to the sewer, and which way it should go instead.
+
+The prohibitions of 40 CFR 403.5(b). In doubt it is collected: nothing goes to the drain unless the department
+has written down that its authority allows it.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+
+from stockroom.safety.published import rows
+from stockroom.safety.waste import (
+    TRACE_PERCENT,
+    Waste,
+    WasteRules,
+    atoms_of,
+    characterise,
+    flash_point_c,
+    harmless_organics,
+    known_as,
+    substances,
+    table_by_formula,
+)
+
+_CARBONATES = {("CO3", -2), ("CHO3", -1), ("CO2", 0), ("CH2O3", 0)}
+
+
+@dataclass(frozen=True)
+class Barrier:
+    """One reason why something may not go to the sewer."""
+
+    key: str
+    why: str
+    source: str
+
+
+@dataclass(frozen=True)
+class SewerPermission:
+    """What the department has written down about its sewer authority: who, when, and where to read it."""
+
+    allowed: bool = False
+    reference: str = ""
+    recorded_by: str = ""
+    recorded_on: date | None = None
+
+
+@dataclass(frozen=True)
+class Route:
+    """Where it should go: `way` is "collect", "drain" or "neutralise"; the last means drain after that.
+
+    `steps` are what to do, in order; `reasons` why not simply to the drain.
+    """
+
+    way: str
+    steps: tuple[str, ...]
+    reasons: tuple[Barrier, ...] = ()
+    note: str = ""
+
+
+def _barrier(key: str, detail: str = "") -> Barrier:
+    row = next(row for row in rows("sewer") if row["key"] == key)
+    return Barrier(key, f"{row['why']}: {detail}" if detail else row["why"], row["source"])
+
+
+@cache
+def _drain_elements() -> frozenset[str]:
+    return frozenset(row["key"] for row in rows("drainable") if row["kind"] == "element")
+
+
+def sewer_barriers(waste: Waste, rules: WasteRules | None = None) -> tuple[Barrier, ...]:
+    """Every reason against the sewer: 40 CFR 403.5(b), and an own, stricter list of what is harmless."""
+    rules = rules or WasteRules()
+    residue, character = waste.residue, characterise(waste, rules)
+    found = [_barrier("hazardous", f"{code.code}, {code.why}") for code in character.codes]
+    found += [_barrier("unknown", what) for what in character.undetermined]
+    found += _fire_barriers(waste, rules)
+    if residue.ph is not None and residue.ph < rules.sewer_ph_low:
+        found.append(_barrier("acid", f"pH {residue.ph:.1f}"))
+    if residue.ph is not None and residue.ph > rules.sewer_ph_high:
+        found.append(_barrier("base", f"pH {residue.ph:.1f}, limit {rules.sewer_ph_high:g}"))
+    if residue.undissolved:
+        found.append(_barrier("solids", ", ".join(solid.name for solid in residue.undissolved)))
+    if residue.temperature_c > rules.sewer_hot_c:
+        found.append(_barrier("heat", f"{residue.temperature_c:.0f} °C"))
+    return (*found, *_substance_barriers(waste))
+
+
+def _fire_barriers(waste: Waste, rules: WasteRules) -> list[Barrier]:
+    """403.5(b)(1) knows no exclusion for alcohol in water: only a share known to be harmless passes."""
+    if waste.flash_point_c is not None:
+        low = waste.flash_point_c < rules.ignitable_below_c
+        return [_barrier("fire", f"{waste.flash_point_c:g} °C, measured")] if low else []
+    return [
+        _barrier("fire", f"{organic.percent_w_w:g} % {organic.name}")
+        for organic in waste.residue.organics
+        if (flash_point_c(organic.cas) or 1e3) < rules.ignitable_below_c
+        and organic.percent_w_w > harmless_organics().get(organic.cas, TRACE_PERCENT)
+    ]
+
+
+def _substance_barriers(waste: Waste) -> list[Barrier]:
+    found, elements = [], set()
+    for one in substances(waste.residue):
+        row = table_by_formula("gas_formers").get(known_as(one.formula))
+        if row:
+            found.append(_barrier(row["key"], row["gas"]))
+        oxidiser = table_by_formula("oxidisers").get(known_as(one.formula))
+        if oxidiser and oxidiser["drain"] == "no":
+            found.append(_barrier("oxidiser", one.name))
+        atoms = atoms_of(one.formula) or {}
+        elements |= set(atoms) - _drain_elements()
+        if "C" in atoms and known_as(one.formula) not in _CARBONATES and one.cas not in harmless_organics():
+            found.append(_barrier("organic", one.name))
+    found += [_barrier("element", symbol) for symbol in sorted(elements)]
+    for organic in waste.residue.organics:
+        most = harmless_organics().get(organic.cas)
+        if most is None or organic.percent_w_w > most:
+            more = "" if most is None else f", more than {most:g} %"
+            found.append(_barrier("organic", f"{organic.name}{more}"))
+    return found
+
+
+def propose_route(
+    waste: Waste, permission: SewerPermission | None = None, rules: WasteRules | None = None
+) -> Route:
+    """Collect, unless the authority allows the drain and nothing but pH or heat is against it.
+
+    How much neutraliser it takes is for the chemistry to say; here only that it is to be done, to what pH.
+    """
+    rules = rules or WasteRules()
+    reasons = sewer_barriers(waste, rules)
+    curable = all(
+        barrier.key in ("acid", "base", "heat") or (barrier.key == "hazardous" and "D002" in barrier.why)
+        for barrier in reasons
+    )
+    if not curable or permission is None or not permission.allowed:
+        if not reasons:
+            reasons = (Barrier("permission", "no leave of the sewer authority is written down", "own rule"),)
+        return Route("collect", ("Collect it in a labelled container of its stream.",), reasons, rules.note)
+    written = f" ({permission.reference})" if permission.reference else ""
+    steps = [f"Rinse to the drain with plenty of water: the sewer authority allows it{written}."]
+    if any(barrier.key == "heat" for barrier in reasons):
+        steps.insert(0, f"Let it cool below {rules.sewer_hot_c:g} °C.")
+    ph_wrong = any(barrier.key in ("acid", "base", "hazardous") for barrier in reasons)
+    if ph_wrong:
+        low, high = max(rules.sewer_ph_low, 6.0), min(rules.sewer_ph_high, 9.0)
+        steps.insert(0, f"Neutralise slowly, stirring, to pH {low:g} to {high:g}; test with paper.")
+    return Route("neutralise" if ph_wrong else "drain", tuple(steps), reasons, rules.note)
