@@ -1,0 +1,28 @@
+"""GHS pictograms in templates."""
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import mark_safe
+
+from stockroom.safety.label import PICTOGRAM_NAMES
+from stockroom.sheets.pictograms import pictogram_svg
+
+register = template.Library()
+
+
+@register.simple_tag
+def pictogram(code: str, size: str = "1.5em", title: str | None = None) -> str:
+    """The pictogram drawn in the page: ``{% pictogram "GHS02" %}``; a code that is none is shown as text.
+
+    size: CSS length of its side. title: what a screen reader says; "" where its name stands beside it in
+    words.
+    """
+    if code not in PICTOGRAM_NAMES:
+        return format_html("<span>{}</span>", code)
+    return mark_safe(pictogram_svg(code, str(size), title))  # noqa: S308 - every part is escaped where it is made
+
+
+@register.filter
+def pictogram_name(code: str) -> str:
+    """Its name in words: "Flame" for GHS02."""
+    return PICTOGRAM_NAMES.get(code, code)
