@@ -13,7 +13,6 @@ from functools import cache
 from pathlib import Path
 
 DATA = Path(__file__).parent / "data"
-NOT_REGULATED = "none"
 
 
 @dataclass(frozen=True)
@@ -101,6 +100,15 @@ class Reagent:
     spill: str
     disposal: str
     hazard_source: str
+
+    @property
+    def transport_text(self) -> str:
+        """As on the package: "8 (5.1)", subsidiary class in brackets."""
+        return (
+            f"{self.transport_class} ({self.subsidiary_class})"
+            if self.subsidiary_class
+            else self.transport_class
+        )
 
 
 @dataclass(frozen=True)
