@@ -1,0 +1,634 @@
+"""Making up solutions: what to weigh and measure, in which glassware, in which order, how warm it gets.
+
+Volumes in microlitre, masses in microgram (ints); strengths as concentration.Strength. What is made is
+rounded up to glassware that exists unless told otherwise. The instruction lines are plain text, in order.
+They say how to make the solution, not what protects the one who makes it: the supplier's safety data sheet
+comes first.
+"""
+
+import re
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from decimal import ROUND_DOWN, Context, Decimal
+from fractions import Fraction
+from math import ceil
+
+from stockroom.chemistry import density as densities
+from stockroom.chemistry import heat as heats
+from stockroom.chemistry.concentration import (
+    G_L,
+    MOL_L,
+    Component,
+    Medium,
+    Strength,
+    check,
+    convert_strength,
+    solubility,
+)
+from stockroom.chemistry.formula import parse_formula
+from stockroom.chemistry.measuring import (
+    Measured,
+    Vessel,
+    measure_out,
+    round_number_up,
+    set_out,
+    vessel_for,
+    weigh,
+)
+from stockroom.chemistry.quantity import (
+    COUNT,
+    MASS,
+    MAX_BASE_UNITS,
+    VOLUME,
+    QuantityError,
+    format_amount,
+    measure_of,
+    parse,
+    to_base,
+)
+
+WATER = "purified water"
+#: Share of the final volume in which a solid is dissolved (common practice, no source).
+_DISSOLVE_SHARE = Decimal("0.7")
+#: Share of the water still to come that is put out before a stock is poured in, leaving room to rinse.
+_WATER_SHARE = Decimal("0.9")
+
+
+def _hills(*formulas):
+    return frozenset(parse_formula(formula).hill for formula in formulas)
+
+
+ACIDS = _hills("H2SO4", "HCl", "HNO3", "H3PO4", "CH3COOH", "HCOOH", "HClO4", "HBr", "HI", "HF", "H2SO3")
+ALKALIS = _hills("NaOH", "KOH", "LiOH", "NH3")
+FUMING = _hills("HCl", "HNO3", "CH3COOH", "HCOOH", "HBr", "HI", "HF", "NH3", "Br2")
+#: mol/L above which a fuming reagent is poured in a fume cupboard (rule of thumb, no source).
+_FUMING_FROM = 3
+
+
+class SolutionError(QuantityError):
+    """A solution that cannot be made as asked; the message says what to change."""
+
+
+@dataclass(frozen=True)
+class Solid:
+    """What is weighed. formula: of the form on the shelf, hydrate water included. purity: grams in a gram.
+
+    active: formula of what the strength is stated in, where it differs (the anhydrous salt of a hydrate); one
+    mole of the solid gives one of it.
+    """
+
+    name: str
+    formula: str
+    purity: Decimal = Decimal(1)
+    active: str = ""
+
+    @property
+    def stated_in(self):
+        return self.active or self.formula
+
+
+@dataclass(frozen=True)
+class Stock:
+    """A solution on the shelf. density_g_ml None: by the table of its chemical, where there is one."""
+
+    name: str
+    formula: str
+    strength: Strength
+    density_g_ml: Decimal | None = None
+
+    @property
+    def medium(self):
+        return Medium(density_g_ml=self.density_g_ml, formula=self.formula)
+
+    @property
+    def mol_l(self):
+        """mol/L, a Decimal. Raises QuantityError naming what is missing."""
+        return convert_strength(self.strength, MOL_L, self.medium).value
+
+
+@dataclass(frozen=True)
+class MakeUp:
+    """How one solution is made.
+
+    strength: as asked. reached: with the rounded amounts, in the same unit (mol/L for "saturated").
+    error_percent: how far strength may be off in all, rounding, tools and vessel together. heat: None where
+    nothing is tabled. water_g: grams of water in it all told, None where the density of the result is not
+    known.
+    """
+
+    name: str
+    strength: Strength
+    reached: Strength
+    vessel: Vessel
+    takes: tuple[Measured, ...]
+    steps: tuple[str, ...]
+    warnings: tuple[str, ...]
+    error_percent: Decimal
+    heat: heats.Heat | None = None
+    water_g: Decimal | None = None
+    keeps_days: int | None = None
+
+    @property
+    def volume(self):
+        """Microlitre made."""
+        return self.vessel.volume
+
+
+def _litres(volume):
+    return Decimal(volume) / 1_000_000
+
+
+def _rough(volume):
+    """Microlitre rounded down to two figures, for water that need not be exact."""
+    return max(1, int(Context(prec=2, rounding=ROUND_DOWN).plus(Decimal(volume))))
+
+
+def _target(strength, formula, density_g_ml):
+    """mol/L of what is asked for, checked to be above nought."""
+    check(strength.value, strength.unit)
+    found = convert_strength(strength, MOL_L, Medium(density_g_ml=density_g_ml, formula=formula)).value
+    if found <= 0:
+        raise SolutionError("The strength to make must be above nought.")
+    return found
+
+
+def _final_mass_g(formula, mol_l, volume, density_g_ml):
+    """Grams of the finished solution, or None where its density is not known."""
+    if density_g_ml is None and densities.is_tabled(formula):
+        percent = densities.mass_percent_at(formula, mol_l)
+        density_g_ml = densities.density(formula, percent).g_ml
+    return None if density_g_ml is None else Decimal(str(density_g_ml)) * _litres(volume) * 1000
+
+
+def _reached(strength, mol_l, take):
+    """What the rounded amount gives. % w/w is taken to follow the amount in proportion, as it nearly does."""
+    share = Decimal(take.amount) / take.exact
+    if strength.value is None:
+        return Strength(mol_l * share, MOL_L)
+    return Strength(strength.value * share, strength.unit)
+
+
+def _total_error(takes, vessel):
+    return sum((abs(t.rounding_percent) + t.tolerance_percent for t in takes), vessel.tolerance_percent)
+
+
+def _poor(takes):
+    return tuple(
+        f"{take.shown} of {take.what} cannot be measured well ({take.tool}): make more of it, or make a "
+        "stronger stock first and dilute that."
+        for take in takes
+        if take.is_poor
+    )
+
+
+def _mark_steps(vessel):
+    steps = [f"Rinse it into a {vessel.name}, with all rinsings, and make up to the mark with {WATER}."]
+    if vessel.times > 1:
+        steps.append(_times_step(vessel))
+    return steps
+
+
+def _times_step(vessel):
+    return f"Do all this {vessel.times} times, with an equal part of the amounts each time."
+
+
+def _last_steps(name, keeps_days):
+    label = f"Stopper, turn over several times to mix, and label: {name}, date made, your initials"
+    return [label + (f", use within {keeps_days} days." if keeps_days else ".")]
+
+
+def _check_solid(solid):
+    purity = Decimal(str(solid.purity))
+    if not purity.is_finite() or not 0 < purity <= 1:
+        raise SolutionError("The purity must be above 0 and at most 1 (99 % is 0.99).")
+    if not parse_formula(solid.stated_in).parts:
+        raise SolutionError("Give the formula of a solid.")
+    return purity
+
+
+def _check_soluble(solid, mol_l, solubility_g_l):
+    """Refuse more than dissolves; say nothing where the solubility is not known."""
+    if solubility_g_l is None:
+        try:
+            solubility_g_l = solubility(solid.stated_in)[0]
+        except QuantityError:
+            return
+    grams = mol_l * Decimal(str(parse_formula(solid.stated_in).molar_mass))
+    most = Decimal(str(solubility_g_l))
+    if grams > most:
+        raise SolutionError(
+            f"{grams:.3g} g/L of {solid.stated_in} will not dissolve: about {most:.3g} g/L does. "
+            "Ask for a weaker solution, or make a suspension and say so."
+        )
+
+
+def make_from_solid(
+    name,
+    solid,
+    strength,
+    volume,
+    *,
+    density_g_ml=None,
+    solubility_g_l=None,
+    keeps_days=None,
+    round_up=True,
+):
+    """MakeUp of a solution in water from a Solid.
+
+    strength: a Strength of solid.stated_in. volume: microlitre wanted. density_g_ml: of the finished
+    solution, needed for % w/w where no table has it. Raises QuantityError (SolutionError) for what cannot be
+    made.
+    """
+    purity, vessel = _check_solid(solid), vessel_for(volume, round_up=round_up)
+    mol_l = _target(strength, solid.stated_in, density_g_ml)
+    _check_soluble(solid, mol_l, solubility_g_l)
+    moles = mol_l * _litres(vessel.volume)
+    grams = moles * Decimal(str(parse_formula(solid.formula).molar_mass)) / purity
+    take = weigh(solid.name, round(grams * 1_000_000))
+    start = _rough(vessel.volume * _DISSOLVE_SHARE)
+    heat = heats.heat_of_dissolving(solid.formula, moles, grams, _litres(start) * 1000)
+    final = _final_mass_g(solid.stated_in, mol_l, vessel.volume, density_g_ml)
+    return MakeUp(
+        name=name,
+        strength=strength,
+        reached=_reached(strength, mol_l, take),
+        vessel=vessel,
+        takes=(take,),
+        steps=_solid_steps(name, take, vessel, start, heat, keeps_days),
+        warnings=_warnings((take,), heat, solid.formula, mol_l),
+        error_percent=_total_error((take,), vessel),
+        heat=heat,
+        water_g=None if final is None else final - grams,
+        keeps_days=keeps_days,
+    )
+
+
+def _solid_steps(name, take, vessel, start, heat, keeps_days):
+    warms = heat is not None and heat.rise >= heats.WARM
+    how = ", a little at a time, stirring" if warms else ", stirring,"
+    return (
+        f"Weigh {take.shown} of {take.what} ({take.tool}).",
+        f"Put about {format_amount(start, VOLUME)} of {WATER} into a beaker.",
+        *_heat_first(heat),
+        f"Add the solid to the water{how} until it is dissolved.",
+        *_heat_after(heat),
+        *_mark_steps(vessel),
+        *_last_steps(name, keeps_days),
+    )
+
+
+def _heat_first(heat):
+    """The warning goes before the step it is about."""
+    return [heat.warning] if heat is not None and heat.warning else []
+
+
+def _heat_after(heat):
+    return ["Let it come to room temperature."] if heat is not None and heat.warning else []
+
+
+def _warnings(takes, heat, formula, mol_l):
+    found = list(_poor(takes))
+    if heat is not None and heat.warning:
+        found.append(heat.warning)
+    key = parse_formula(formula).hill
+    if key in FUMING and mol_l >= _FUMING_FROM:
+        found.append("Gives off fumes: pour it in a fume cupboard.")
+    if heat is None and key in ACIDS | ALKALIS:
+        found.append("The heat given off is not tabled: add slowly, stirring, and feel for warmth.")
+    return tuple(found)
+
+
+def dilute(name, stock, strength, volume, *, density_g_ml=None, keeps_days=None, round_up=True):
+    """MakeUp of a weaker solution in water from a Stock.
+
+    strength: a Strength of stock.formula. volume: microlitre wanted. density_g_ml: of the finished solution,
+    needed for % w/w where no table has it. Raises SolutionError where the stock is too weak, and
+    QuantityError naming what is missing.
+    """
+    vessel = vessel_for(volume, round_up=round_up)
+    have, want = stock.mol_l, _target(strength, stock.formula, density_g_ml)
+    if want >= have:
+        raise SolutionError(
+            f"{stock.name} holds {have:.3g} mol/L, which is not above the {want:.3g} mol/L asked for: "
+            "take a stronger stock, or make it from the solid."
+        )
+    take = measure_out(stock.name, max(1, round(vessel.volume * want / have)))
+    start = _rough((vessel.volume - take.exact) * _WATER_SHARE)
+    heat = _dilution_heat(stock, have, take, start)
+    final = _final_mass_g(stock.formula, want, vessel.volume, density_g_ml)
+    solute = want * _litres(vessel.volume) * Decimal(str(parse_formula(stock.formula).molar_mass))
+    return MakeUp(
+        name=name,
+        strength=strength,
+        reached=_reached(strength, want, take),
+        vessel=vessel,
+        takes=(take,),
+        steps=_dilution_steps(name, stock, take, vessel, start, heat, keeps_days),
+        warnings=_warnings((take,), heat, stock.formula, have),
+        error_percent=_total_error((take,), vessel),
+        heat=heat,
+        water_g=None if final is None else final - solute,
+        keeps_days=keeps_days,
+    )
+
+
+def _dilution_heat(stock, mol_l, take, start):
+    """Heat of pouring the stock into the water it meets first; None where heat or density is not known."""
+    mass = _final_mass_g(stock.formula, mol_l, take.exact, stock.density_g_ml)
+    if mass is None:
+        return None
+    moles = mol_l * _litres(take.exact)
+    solute = moles * Decimal(str(parse_formula(stock.formula).molar_mass))
+    before = max(Decimal(0), mass - solute)
+    return heats.heat_of_diluting(stock.formula, moles, solute, before, before + _litres(start) * 1000)
+
+
+def _dilution_steps(name, stock, take, vessel, start, heat, keeps_days):
+    how = ", stirring."
+    if parse_formula(stock.formula).hill in ACIDS:
+        how = ", slowly, stirring: acid into water, never water into acid."
+    elif heat is not None and heat.rise >= heats.WARM:
+        how = ", slowly, stirring."
+    return (
+        f"Put about {format_amount(start, VOLUME)} of {WATER} into a beaker.",
+        *_heat_first(heat),
+        f"Measure {take.shown} of {take.what} ({take.tool}) and pour it into the water{how}",
+        *_heat_after(heat),
+        *_mark_steps(vessel),
+        *_last_steps(name, keeps_days),
+    )
+
+
+@dataclass(frozen=True)
+class MixtureMakeUp:
+    """A MakeUp from a reagent of several chemicals, and what comes of each of them, in mol/L or g/L."""
+
+    make_up: MakeUp
+    components: tuple[Component, ...]
+
+
+def dilute_mixture(name, reagent_name, components, key, strength, volume, *, density_g_ml=None, **options):
+    """MixtureMakeUp: dilute a reagent of several chemicals until the one with chemical_key `key` has
+    `strength`.
+
+    components: Components of the reagent. density_g_ml: of the reagent, needed for mass-based strengths.
+    Raises SolutionError where `key` is not among them, QuantityError naming what is missing.
+    """
+    chosen = next((component for component in components if component.chemical_key == key), None)
+    if chosen is None:
+        raise SolutionError(f"{reagent_name} does not hold {key}: choose one of its chemicals.")
+    stock = Stock(reagent_name, chosen.formula, chosen.strength, density_g_ml)
+    made = dilute(name, stock, strength, volume, **options)
+    share = made.reached.value / stock.mol_l
+    return MixtureMakeUp(made, tuple(_diluted(component, share, density_g_ml) for component in components))
+
+
+def _diluted(component, share, density_g_ml):
+    unit = MOL_L if component.molar_mass else G_L
+    medium = Medium(
+        density_g_ml=density_g_ml,
+        molar_mass=Decimal(str(component.molar_mass)) if component.molar_mass else None,
+        formula=component.formula,
+    )
+    value = convert_strength(component.strength, unit, medium).value * share
+    return Component(component.chemical_key, component.formula, component.molar_mass, value, unit)
+
+
+def blend(name, strong, weak, strength, volume, *, keeps_days=None, round_up=True):
+    """MakeUp of a solution between two Stocks of one chemical, by mixing them.
+
+    Volumes are taken to add up, and the flask is made up with the weaker one. Raises SolutionError where the
+    strength does not lie between them.
+    """
+    if parse_formula(strong.formula).hill != parse_formula(weak.formula).hill:
+        raise SolutionError("Two solutions of one chemical can be blended, not of two.")
+    high, low, want = strong.mol_l, weak.mol_l, _target(strength, strong.formula, None)
+    if not low < want < high:
+        raise SolutionError(
+            f"{want:.3g} mol/L does not lie between {low:.3g} and {high:.3g} mol/L: choose other solutions."
+        )
+    vessel = vessel_for(volume, round_up=round_up)
+    part = round(vessel.volume * (want - low) / (high - low))
+    if not 0 < part < vessel.volume:
+        raise SolutionError("The strength is too near one of the two solutions: use that one as it is.")
+    first, second = measure_out(strong.name, part), measure_out(weak.name, vessel.volume - part)
+    start = _rough(second.exact * _WATER_SHARE)
+    reached = (high * first.amount + low * (vessel.volume - first.amount)) / vessel.volume
+    steps = [
+        f"Put about {format_amount(start, VOLUME)} of {weak.name} into a beaker.",
+        f"Measure {first.shown} of {strong.name} ({first.tool}) and pour it in slowly, stirring.",
+        "Let it come to room temperature.",
+        f"Rinse it into a {vessel.name} with {weak.name}, and make up to the mark with {weak.name}.",
+        *_last_steps(name, keeps_days),
+    ]
+    return MakeUp(
+        name=name,
+        strength=strength,
+        reached=Strength(reached, MOL_L),
+        vessel=vessel,
+        takes=(first, second),
+        steps=tuple(steps),
+        warnings=_poor((first,)),
+        error_percent=_total_error((first,), vessel),
+        keeps_days=keeps_days,
+    )
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """One solution to be made from a stock. volume in microlitre."""
+
+    name: str
+    strength: Strength
+    volume: int
+    keeps_days: int | None = None
+
+
+@dataclass(frozen=True)
+class Together:
+    """Several solutions made from one stock. needed, short: microlitre of it in all, and what is lacking."""
+
+    make_ups: tuple[MakeUp, ...]
+    needed: int
+    short: int
+
+
+def make_together(stock, wanted, *, available=None):
+    """Together: a dilution for each Wanted, the strongest first, and the stock they take in all.
+
+    available: microlitre of the stock at hand, None where that is not asked. Raises as `dilute`.
+    """
+    if not wanted:
+        raise SolutionError("Name at least one solution to make.")
+    made = [dilute(one.name, stock, one.strength, one.volume, keeps_days=one.keeps_days) for one in wanted]
+    made.sort(key=lambda one: Fraction(one.takes[0].exact, one.volume), reverse=True)
+    needed = sum(take.amount for one in made for take in one.takes)
+    return Together(tuple(made), needed, 0 if available is None else max(0, needed - available))
+
+
+def use_by(made_on, keeps_days, parts_expire=()):
+    """The last day to use what was made: its own shelf life, and no later than what it was made from.
+
+    made_on: date. keeps_days: int, None for no limit. parts_expire: dates (None among them is no limit).
+    Returns a date, or None where nothing limits it. Raises SolutionError for a negative shelf life.
+    """
+    if keeps_days is not None and keeps_days < 0:
+        raise SolutionError("A shelf life is nought days or more.")
+    limits = [expiry for expiry in parts_expire if expiry is not None]
+    if keeps_days is not None:
+        limits.append(_shifted(made_on, keeps_days))
+    return min(limits, default=None)
+
+
+def earliest_make_date(last_needed_on, keeps_days):
+    """The first day on which it may be made and still be good on the day it is last needed; None for no
+    limit.
+    """
+    if keeps_days is None:
+        return None
+    if keeps_days < 0:
+        raise SolutionError("A shelf life is nought days or more.")
+    return _shifted(last_needed_on, -keeps_days)
+
+
+def _shifted(day, days):
+    try:
+        return day + timedelta(days=days)
+    except OverflowError:
+        return date.max if days > 0 else date.min
+
+
+@dataclass(frozen=True)
+class Part:
+    """One reagent of a preparation: base units of `measure` for one yield. formula "" where it has none.
+
+    Water (formula H2O) is what it takes to make up to the mark, not an exact amount.
+    """
+
+    name: str
+    measure: str
+    amount: int
+    formula: str = ""
+
+
+@dataclass(frozen=True)
+class Preparation:
+    """How a reagent is made up. yields: base units of `measure`. method: its own lines, for one yield; empty
+    for the usual order of working."""
+
+    name: str
+    measure: str
+    yields: int
+    parts: tuple[Part, ...]
+    method: tuple[str, ...] = ()
+    keeps_days: int | None = None
+
+
+@dataclass(frozen=True)
+class Batch:
+    """One making-up of a Preparation. amount: base units made. factor: of the preparation's own yield, exact.
+
+    vessel: None for what is not a liquid. Each of `takes` has the exact and the rounded amount.
+    """
+
+    name: str
+    measure: str
+    amount: int
+    factor: Fraction
+    takes: tuple[Measured, ...]
+    vessel: Vessel | None
+    steps: tuple[str, ...]
+    warnings: tuple[str, ...] = field(default=())
+    keeps_days: int | None = None
+
+
+def scale(preparation, needed):
+    """Batch that yields at least `needed` base units, rounded up to glassware (a liquid) or a round number.
+
+    Pieces are made in whole yields. Raises SolutionError for amounts that cannot be.
+    """
+    _check_preparation(preparation, needed)
+    vessel = None
+    if preparation.measure == VOLUME:
+        vessel = vessel_for(needed)
+        amount = vessel.volume
+    elif preparation.measure == COUNT:
+        amount = ceil(Fraction(needed, preparation.yields)) * preparation.yields
+    else:
+        amount = round_number_up(needed)
+    factor = Fraction(amount, preparation.yields)
+    exact = [(part, ceil(part.amount * factor)) for part in preparation.parts]
+    if max(amount, *(n for _, n in exact)) > MAX_BASE_UNITS:
+        raise SolutionError("That is more than can be kept: make less.")
+    takes = tuple(set_out(part.name, part.measure, n) for part, n in exact)
+    return Batch(
+        name=preparation.name,
+        measure=preparation.measure,
+        amount=amount,
+        factor=factor,
+        takes=takes,
+        vessel=vessel,
+        steps=_batch_steps(preparation, takes, vessel, factor),
+        warnings=_poor(takes),
+        keeps_days=preparation.keeps_days,
+    )
+
+
+def _check_preparation(preparation, needed):
+    whole = [needed, preparation.yields, *(part.amount for part in preparation.parts)]
+    if not all(isinstance(n, int) and n > 0 for n in whole):
+        raise SolutionError("The yield, what is needed and every part must be above nought.")
+    if needed > MAX_BASE_UNITS:
+        raise SolutionError("That is more than can be kept: make less.")
+    if not preparation.parts:
+        raise SolutionError(f"{preparation.name} has no parts: write what it is made from.")
+
+
+def _batch_steps(preparation, takes, vessel, factor):
+    """The amounts, then the preparation's own method scaled to them, or the usual order of working."""
+    amounts = [_amount_step(part, take) for part, take in zip(preparation.parts, takes, strict=True)]
+    if preparation.method:
+        times = vessel.times if vessel else 1
+        again = [_times_step(vessel)] if times > 1 else []
+        return (*amounts, *(_scaled(line, factor / times) for line in preparation.method), *again)
+    last = _last_steps(preparation.name, preparation.keeps_days)
+    if vessel is None:
+        return (*amounts, "Mix well.", *last)
+    others = [part for part in preparation.parts if part.formula != "H2O"]
+    liquids = ceil(sum(part.amount for part in others if part.measure == VOLUME) * factor)
+    start = _rough(max(vessel.volume - liquids, vessel.volume // 10) * _DISSOLVE_SHARE)
+    acid = any(
+        part.measure == VOLUME and part.formula and parse_formula(part.formula).hill in ACIDS
+        for part in others
+    )
+    return (
+        *amounts,
+        f"Put about {format_amount(start, VOLUME)} of {WATER} into a beaker; dissolve the solids in it.",
+        "Add the liquids, stirring" + (", slowly: acid into water, never water into acid." if acid else "."),
+        "Let it come to room temperature.",
+        *_mark_steps(vessel),
+        *last,
+    )
+
+
+def _amount_step(part, take):
+    if part.formula == "H2O":
+        return f"Have about {take.shown} of {take.what} ready."
+    verbs = {MASS: "Weigh", VOLUME: "Measure", COUNT: "Count out"}
+    return f"{verbs[take.measure]} {take.shown} of {take.what} ({take.tool})."
+
+
+_AMOUNT_IN_TEXT = re.compile(r"(?<![\w.,/])\d+(?:\.\d+)? ?(?:kg|g|mg|µg|L|mL|µL)(?![\w/])")
+
+
+def _scaled(line, factor):
+    """A line of a method with the amounts in it ("about 700 mL") times `factor`, to three figures."""
+    if factor == 1:
+        return line
+
+    def times(match):
+        quantity = parse(match.group()).quantity
+        measure = measure_of(quantity)
+        return format_amount(max(1, round(to_base(quantity, measure) * factor)), measure, figures=3)
+
+    return _AMOUNT_IN_TEXT.sub(times, line)
