@@ -1,134 +1,240 @@
-"""Concentration limits, M-factors and flash points read from the tables, each row with its source."""
+"""How much of what may stand where: flammable liquids by 29 CFR 1910.106, and the department's own limits.
 
-import csv
+Volumes are integers in microlitres. A flammable liquid whose category is not known counts as category 1.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
-from pathlib import Path
 
-from stockroom.safety.mixture import Constituent, Finding, Mixture, reaches
+from stockroom.safety.published import rows
+from stockroom.safety.storage import Item, signature
 
-_TABLES = Path(__file__).parent / "tables"
+GALLON_UL = Fraction("3785411.784")  # US liquid gallon, exact: 231 cubic inches
+MATERIALS = ("glass", "metal", "safety can", "drum")
+CABINET_KIND = "flammables"
 
 
 @dataclass(frozen=True)
-class Limit:
-    """From ``start`` % (w/w) inclusive to ``below`` % exclusive (None: no end) the chemical gives this class.
+class FlammableLimit:
+    """The limits of one GHS category, in microlitres."""
 
-    class_key is empty where the row only carries a ``note`` for the label.
+    category: int
+    largest: dict[str, int]
+    cabinet: int
+    room: int
+    source: str
+
+
+@dataclass(frozen=True)
+class Bottle:
+    """A container of a flammable liquid. `material` one of MATERIALS (approved plastic counts as glass).
+
+    `category` 1 to 4, None where not known. `spoilt_by_metal`: metal would make it unfit or be eaten by it.
     """
 
-    class_key: str
-    start: float
-    below: float | None
+    id: int | str
+    name: str
+    category: int | None
+    size_ul: int
+    amount_ul: int
+    place_id: int | str
+    place_kind: str = "general"
+    room_id: int | str | None = None
+    material: str = "glass"
+    spoilt_by_metal: bool = False
+
+
+@dataclass(frozen=True)
+class OverLimit:
+    """One limit that is passed: how much there is and may be (base units), and where the limit is from."""
+
+    subject: str
+    scope: str
+    have: int
+    most: int
+    why: str
+    ids: tuple[int | str, ...]
     source: str
-    note: str
-
-    def holds(self, percent: float) -> bool:
-        return reaches(percent, self.start) and (self.below is None or not reaches(percent, self.below))
 
 
-def _rows(name: str) -> list[dict[str, str]]:
-    with (_TABLES / name).open(newline="", encoding="utf-8") as file:
-        return list(csv.DictReader(file))
+@dataclass(frozen=True)
+class DepartmentLimit:
+    """A limit the head has set: at most `most` base units of what has one of `groups` or hazard classes.
+
+    `hazards` are beginnings of GHS class keys ("flam_liq"). `scope`: "place", "room" or "department".
+    """
+
+    name: str
+    scope: str
+    most: int
+    groups: frozenset[str] = frozenset()
+    hazards: frozenset[str] = frozenset()
+    measure: str = "volume"
+
+
+@dataclass(frozen=True)
+class Kept:
+    """An item with its amount, measure and room, to be counted against the department's limits."""
+
+    item: Item
+    measure: str
+    room_id: int | str | None = None
 
 
 @cache
-def _specific() -> dict[str, tuple[Limit, ...]]:
-    found: dict[str, list[Limit]] = {}
-    for row in _rows("concentration_limits.csv"):
-        below = float(row["below_percent"]) if row["below_percent"] else None
-        limit = Limit(row["class_key"], float(row["from_percent"]), below, row["source"], row["note"])
-        found.setdefault(row["cas"], []).append(limit)
-    return {cas: tuple(rows) for cas, rows in found.items()}
+def flammable_limits() -> dict[int, FlammableLimit]:
+    """The limits of 29 CFR 1910.106 by category: Table H-12, one cabinet, one room outside cabinets."""
 
+    def volume(text: str) -> int:
+        return int(Fraction(text) * GALLON_UL)
 
-@cache
-def _generic() -> dict[str, Limit]:
     return {
-        row["class_key"]: Limit(row["class_key"], float(row["from_percent"]), None, row["source"], "")
-        for row in _rows("generic_limits.csv")
+        int(row["category"]): FlammableLimit(
+            int(row["category"]),
+            {name: volume(row[name.replace(" ", "_") + "_gal"]) for name in MATERIALS},
+            volume(row["cabinet_gal"]),
+            volume(row["room_gal"]),
+            row["source"],
+        )
+        for row in rows("flammable_limits")
     }
 
 
-@cache
-def _m_factors() -> dict[str, dict[str, float]]:
-    return {
-        row["cas"]: {word: float(row[word]) for word in ("acute", "chronic") if row[word]}
-        for row in _rows("m_factors.csv")
-    }
+def flammable_category(item: Item) -> int | None:
+    """The GHS category of a flammable liquid: None for what is none, 1 where it burns and nobody says how."""
+    for category in (1, 2, 3, 4):
+        if f"flam_liq_{category}" in item.hazard_keys:
+            return category
+    settled = item.classified or item.hazard_keys
+    burns = signature(item).groups & {"flammable", "solvent", "alcohol", "ketone", "peroxide_former"}
+    return 1 if burns and not settled else None
 
 
-@cache
-def _flash_points() -> dict[str, tuple[tuple[float, float, str], ...]]:
-    found: dict[str, list[tuple[float, float, str]]] = {}
-    for row in _rows("flash_points.csv"):
-        point = (float(row["percent_w_w"]), float(row["flash_point_c"]), row["source"])
-        found.setdefault(row["cas"], []).append(point)
-    return {cas: tuple(sorted(points)) for cas, points in found.items()}
+def largest_container(category: int | None, material: str, spoilt_by_metal: bool = False) -> int:
+    """The largest container in microlitres, Table H-12 and the exception for glass in (d)(2)(iii)(a).
+
+    Raises ValueError for a material that is not in the table.
+    """
+    if material not in MATERIALS:
+        raise ValueError(f"Not a kind of container: {material}. Choose one of {', '.join(MATERIALS)}.")
+    limits = flammable_limits()[category or 1]
+    largest = limits.largest[material]
+    return max(largest, int(GALLON_UL)) if material == "glass" and spoilt_by_metal else largest
 
 
-def specific_limits(cas: str, *starts: str) -> tuple[Limit, ...]:
-    """Specific limits of the chemical for classes beginning with one of ``starts``; () where it has none."""
-    return tuple(
-        row for row in _specific().get(cas, ()) if row.class_key and row.class_key.startswith(starts)
+def container_findings(bottles: Iterable[Bottle]) -> tuple[OverLimit, ...]:
+    """Bottles larger than Table H-12 allows for their liquid and material."""
+    found = []
+    for bottle in bottles:
+        most = largest_container(bottle.category, bottle.material, bottle.spoilt_by_metal)
+        if bottle.size_ul > most:
+            category = bottle.category or "1, for want of a class"
+            why = f"{bottle.material} for a flammable liquid of category {category}"
+            source = flammable_limits()[bottle.category or 1].source
+            found.append(OverLimit(bottle.name, "container", bottle.size_ul, most, why, (bottle.id,), source))
+    return tuple(found)
+
+
+def cabinet_findings(bottles: Iterable[Bottle]) -> tuple[OverLimit, ...]:
+    """Flammables cabinets with more than 1910.106(d)(3)(i) allows: 60 gallons of 1 to 3, 120 gallons of 4.
+
+    Category 4 counts towards the 120 gallons together with the rest: stricter than the letter.
+    """
+    return _grouped(
+        (bottle for bottle in bottles if bottle.place_kind == CABINET_KIND),
+        lambda bottle: bottle.place_id,
+        "cabinet",
+        [((1, 2, 3), flammable_limits()[1].cabinet), ((1, 2, 3, 4), flammable_limits()[4].cabinet)],
     )
 
 
-def label_notes(cas: str, percent: float) -> tuple[Limit, ...]:
-    """Rows that give no class but a line for the label, such as "Contact with acids liberates toxic gas"."""
-    return tuple(row for row in _specific().get(cas, ()) if not row.class_key and row.holds(percent))
+def room_findings(bottles: Iterable[Bottle]) -> tuple[OverLimit, ...]:
+    """Rooms with more outside cabinets than 1910.106(e)(2)(ii)(b) allows: 25 gallons of 1, 120 of 2 to 4."""
+    return _grouped(
+        (bottle for bottle in bottles if bottle.place_kind != CABINET_KIND and bottle.room_id is not None),
+        lambda bottle: bottle.room_id,
+        "room, outside cabinets",
+        [((1,), flammable_limits()[1].room), ((2, 3, 4), flammable_limits()[2].room)],
+    )
 
 
-def in_solution(mixture: Mixture, constituent: Constituent) -> bool:
-    """Whether it is a gas whose solution has published limits, which then stand for the gas's own classes."""
-    dissolved = mixture.state == "liquid" and constituent.has("press_gas")
-    return dissolved and bool(specific_limits(constituent.cas, "skin_corr"))
+def _grouped(bottles: Iterable[Bottle], where: Callable, scope: str, limits: list) -> tuple[OverLimit, ...]:
+    by_place = defaultdict(list)
+    for bottle in bottles:
+        by_place[where(bottle)].append(bottle)
+    found = []
+    for place, here in by_place.items():
+        for categories, most in limits:
+            counted = [bottle for bottle in here if (bottle.category or 1) in categories]
+            total = sum(bottle.amount_ul for bottle in counted)
+            if total > most:
+                why = f"flammable liquids of category {', '.join(map(str, categories))}"
+                ids = tuple(bottle.id for bottle in counted)
+                found.append(
+                    OverLimit(
+                        str(place), scope, total, most, why, ids, flammable_limits()[categories[0]].source
+                    )
+                )
+    return tuple(found)
 
 
-def m_factor(constituent: Constituent, effect: str) -> float | None:
-    """M-factor of a category 1 chemical, ``effect`` "acute" or "chronic"; None where nobody has given one."""
-    own = constituent.m_acute if effect == "acute" else constituent.m_chronic
-    return own if own is not None else _m_factors().get(constituent.cas, {}).get(effect)
+def department_findings(kept: Iterable[Kept], limits: Iterable[DepartmentLimit]) -> tuple[OverLimit, ...]:
+    """What passes a limit of the department's own. Only amounts of the limit's measure are added up."""
+    everything = list(kept)
+    found = []
+    for limit in limits:
+        places = defaultdict(list)
+        for one in everything:
+            if one.measure == limit.measure and _meets(one.item, limit):
+                places[_scope_of(one, limit.scope)].append(one)
+        for place, here in places.items():
+            total = sum(one.item.amount for one in here)
+            if total > limit.most:
+                ids = tuple(one.item.id for one in here)
+                why = "the department's own limit"
+                found.append(
+                    OverLimit(str(place), limit.scope, total, limit.most, f"{limit.name}: {why}", ids, why)
+                )
+    return tuple(found)
 
 
-def aqueous_flash_point(cas: str, percent: float) -> tuple[float, str] | None:
-    """Closed-cup flash point in °C of the chemical at ``percent`` % (w/w) in water, and the source.
+def _meets(item: Item, limit: DepartmentLimit) -> bool:
+    """Whether a limit counts an item; one about which nothing is known counts towards every limit."""
+    seen = signature(item)
+    by_class = (
+        any(key.startswith(tuple(limit.hazards)) for key in item.hazard_keys) if limit.hazards else False
+    )
+    return bool(seen.groups & limit.groups) or by_class or not seen.known
 
-    Linear between the rows of the table; None where there is no table or the strength is below its first row.
+
+def _scope_of(one: Kept, scope: str) -> int | str | None:
+    return {"place": one.item.location_id, "room": one.room_id}.get(scope, "the department")
+
+
+def oxidisers_acids_bases(kept: Iterable[Kept]) -> tuple[tuple[int | str, tuple[str, ...]], ...]:
+    """Rooms in which two or more of oxidisers, strong acids and strong bases stand: (room, which).
+
+    No bar, but each needs a cabinet of its own there. Common practice, no source.
     """
-    points = _flash_points().get(cas, ())
-    if not points or percent < points[0][0]:
-        return None
-    for (low, warm, source), (high, cool, _) in zip(points, points[1:], strict=False):
-        if percent <= high:
-            return warm + (cool - warm) * (percent - low) / (high - low), source
-    return points[-1][1], points[-1][2]
-
-
-def one_by_one(constituent: Constituent, start: str) -> Finding | None:
-    """The class that one constituent alone gives the mixture, where amounts are not added up.
-
-    start: beginning of the class keys, such as "carc". None: no such class. A Finding without classes says
-    that the constituent stays below its limit.
-    """
-    specific = specific_limits(constituent.cas, start)
-    own = [key for key in constituent.classes or () if key.startswith(start)]
-    percent = constituent.percent
-    if specific:
-        for row in specific:
-            if row.holds(percent):
-                return _line(constituent, row, f"specific limit {row.start:g} %", (row.class_key,))
-        lowest = min(specific, key=lambda row: row.start)
-        return _line(constituent, lowest, f"below its specific limit of {lowest.start:g} %", ())
-    rows = [_generic()[key] for key in own if key in _generic()]
-    if not rows:
-        return None
-    held = tuple(row.class_key for row in rows if row.holds(percent))
-    if held:
-        return _line(constituent, rows[0], f"generic limit {rows[0].start:g} %", held)
-    return _line(constituent, rows[0], f"below the generic limit of {rows[0].start:g} %", ())
-
-
-def _line(constituent: Constituent, row: Limit, words: str, classes: tuple[str, ...]) -> Finding:
-    note = f" ({row.note})" if row.note else ""
-    return Finding(f"{constituent.name} {constituent.percent:.4g} %: {words}{note}", row.source, classes)
+    families = {
+        "oxidisers": {
+            "oxidiser",
+            "chlorate",
+            "perchlorate",
+            "nitrate",
+            "permanganate",
+            "peroxide",
+            "chromate",
+        },
+        "acids": {"acid_strong", "acid_oxidising", "acid_organic"},
+        "bases": {"base_strong", "ammonia"},
+    }
+    rooms = defaultdict(set)
+    for one in kept:
+        groups = signature(one.item).groups
+        if one.room_id is not None:
+            rooms[one.room_id] |= {name for name, words in families.items() if groups & words}
+    return tuple((room, tuple(sorted(names))) for room, names in rooms.items() if len(names) > 1)

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
+from chemicals import search_chemical
+
 from stockroom.chemistry.formula import parse_formula
 from stockroom.chemistry.residue import Residue
 from stockroom.safety.published import rows
@@ -100,8 +102,6 @@ def streams() -> dict[str, Stream]:
 @cache
 def _halogenated(cas: str) -> bool:
     """Whether an organic substance holds a halogen, by the library's formula; unknown counts as no."""
-    from chemicals import search_chemical
-
     try:
         formula = search_chemical(cas).formula if cas else ""
     except ValueError:

@@ -7,6 +7,8 @@ limit in `WasteRules` can be replaced. What could not be followed counts as haza
 from dataclasses import dataclass
 from functools import cache
 
+from chemicals import T_flash
+
 from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.residue import Dissolved, Residue, Solid
 from stockroom.safety.published import rows, words
@@ -246,8 +248,6 @@ def _flammable_liquid(waste: Waste, rules: WasteRules) -> tuple[str, list[str], 
 @cache
 def flash_point_c(cas: str) -> float | None:
     """Closed-cup flash point in degC from the `chemicals` library, None where it has none."""
-    from chemicals import T_flash
-
     try:
         kelvin = T_flash(cas) if cas else None
     except ValueError:

@@ -1,0 +1,209 @@
+"""What becomes dangerous or useless while it stands: last day of use, tests, and what to do when late.
+
+Intervals in tables/ageing.csv, peroxide formers in tables/peroxide_formers.csv, each row with its source.
+A date that is not known counts as long ago for anything that becomes dangerous.
+"""
+
+import calendar
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cache
+
+from stockroom.safety.published import rows
+
+#: peroxide content in mg/L (ppm): from the first on treat or get rid of it, from the second on keep hands off
+PEROXIDE_CAREFUL_PPM = 25
+PEROXIDE_STOP_PPM = 100
+PEROXIDE_SOURCE = "Kelly, Chem. Health Saf. 3(5), 1996, 28-36; Prudent Practices (2011), ch. 6; from memory"
+
+
+@dataclass(frozen=True)
+class AgeingRule:
+    """One way of ageing. Months may be None: no such date. `dangerous`: not merely useless."""
+
+    key: str
+    name: str
+    dangerous: bool
+    opened_test_months: int | None
+    opened_discard_months: int | None
+    sealed_discard_months: int | None
+    test: str
+    what_happens: str
+    advice: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Check:
+    """One entry of a test log. `peroxide_ppm` where it was measured; `passed` as the tester saw it."""
+
+    on: date
+    passed: bool
+    peroxide_ppm: float | None = None
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A container as it stands. `ageing` are keys of the ageing table, shelf lives in days."""
+
+    received: date | None
+    opened: date | None = None
+    marked_expiry: date | None = None
+    sealed_days: int | None = None
+    opened_days: int | None = None
+    ageing: tuple[str, ...] = ()
+    checks: tuple[Check, ...] = ()
+
+
+@dataclass(frozen=True)
+class Expiry:
+    """The last day of use and why; `on` None where nothing sets one."""
+
+    on: date | None
+    why: str
+
+
+@dataclass(frozen=True)
+class Due:
+    """A test or a discarding that falls on a day. `on` None: the date it counts from is not known, so now.
+
+    `kind`: "test", "discard" or "stop" (a test has failed). `advice` says what to do if it is late.
+    """
+
+    kind: str
+    on: date | None
+    rule: AgeingRule
+    why: str
+    overdue: bool
+    advice: str
+
+
+def add_months(day: date, months: int) -> date:
+    """The same day so many months on, or the last of that month.
+
+    >>> add_months(date(2026, 8, 31), 6)
+    datetime.date(2027, 2, 28)
+    """
+    month = day.month - 1 + months
+    year, month = day.year + month // 12, month % 12 + 1
+    return date(year, month, min(day.day, calendar.monthrange(year, month)[1]))
+
+
+@cache
+def ageing_rules() -> dict[str, AgeingRule]:
+    """The rows of tables/ageing.csv by key."""
+    advice = {row["key"]: row["advice"] for row in rows("ageing_advice")}
+    sources = {row["key"]: row["text"] for row in rows("sources")}
+
+    def months(text: str) -> int | None:
+        return int(text) if text else None
+
+    return {
+        row["key"]: AgeingRule(
+            row["key"],
+            row["name"],
+            row["danger"] == "yes",
+            months(row["opened_test_months"]),
+            months(row["opened_discard_months"]),
+            months(row["sealed_discard_months"]),
+            row["test"],
+            row["what_happens"],
+            advice[row["overdue"]],
+            sources[row["source"]],
+        )
+        for row in rows("ageing")
+    }
+
+
+def peroxide_class(cas: str) -> str | None:
+    """The ageing key of a peroxide former ("peroxide_former_b"), None for what is not in the list."""
+    return next(
+        (f"peroxide_former_{row['class']}" for row in rows("peroxide_formers") if row["cas"] == cas), None
+    )
+
+
+def rules_for(keys: Iterable[str], cas: Iterable[str] = ()) -> tuple[AgeingRule, ...]:
+    """The rules of an ageing class or of registry numbers in the peroxide list, dangerous ones first.
+
+    Raises ValueError naming a key that is not in the table.
+    """
+    wanted = dict.fromkeys([*keys, *filter(None, map(peroxide_class, cas))])
+    unknown = [key for key in wanted if key not in ageing_rules()]
+    if unknown:
+        raise ValueError(f"Not an ageing class: {', '.join(unknown)}. Choose from the list.")
+    return tuple(sorted((ageing_rules()[key] for key in wanted), key=lambda rule: not rule.dangerous))
+
+
+def expiry(standing: Standing) -> Expiry:
+    """The earliest of the marked date, the shelf life sealed or opened, and the discard dates of its ageing.
+
+    The shelf life sealed counts only where no date is marked, as for `Container.usable_until`.
+    """
+    days = [(standing.marked_expiry, "marked on the bottle")]
+    if standing.received and standing.sealed_days is not None and standing.marked_expiry is None:
+        days.append((standing.received + timedelta(standing.sealed_days), "shelf life sealed"))
+    if standing.opened and standing.opened_days is not None:
+        days.append((standing.opened + timedelta(standing.opened_days), "shelf life after opening"))
+    days += [(_discard_on(standing, rule), rule.name) for rule in rules_for(standing.ageing)]
+    known = [(day, why) for day, why in days if day]
+    return Expiry(*min(known, default=(None, "no date set")))
+
+
+def _discard_on(standing: Standing, rule: AgeingRule) -> date | None:
+    """The opened limit counts from opening, but only for what was opened within its sealed limit."""
+    sealed = opened = None
+    if standing.received and rule.sealed_discard_months is not None:
+        sealed = add_months(standing.received, rule.sealed_discard_months)
+    if standing.opened and rule.opened_discard_months is not None:
+        opened = add_months(standing.opened, rule.opened_discard_months)
+    if opened is None or (sealed is not None and standing.opened > sealed):
+        return sealed
+    return opened
+
+
+def due(standing: Standing, today: date) -> tuple[Due, ...]:
+    """What falls due for a container, late things first: failed tests, tests to make, days to discard it."""
+    found = []
+    for rule in rules_for(standing.ageing):
+        found += _failed(standing, rule)
+        found += _dates(standing, rule, today)
+    return tuple(sorted(found, key=lambda one: (one.kind != "stop", not one.overdue, one.on or date.min)))
+
+
+def _failed(standing: Standing, rule: AgeingRule) -> list[Due]:
+    """The last test decides, unless one before it found so much peroxide that it should not have stayed."""
+    checks = sorted(standing.checks, key=lambda check: check.on)
+    high = [check for check in checks if (check.peroxide_ppm or 0) >= PEROXIDE_STOP_PPM]
+    last = high[-1] if high else (checks[-1] if checks else None)
+    if last is None or not rule.dangerous:
+        return []
+    if rule.key.startswith("peroxide_former") and last.peroxide_ppm is not None:
+        if last.peroxide_ppm >= PEROXIDE_STOP_PPM:
+            why = f"{last.peroxide_ppm:g} ppm peroxide on {last.on}, limit {PEROXIDE_STOP_PPM}"
+            return [Due("stop", last.on, rule, why, True, rule.advice)]
+        if last.peroxide_ppm >= PEROXIDE_CAREFUL_PPM:
+            why = f"{last.peroxide_ppm:g} ppm peroxide on {last.on}"
+            advice = "Do not distil or evaporate it. Have the peroxide removed or the bottle collected now."
+            return [Due("discard", last.on, rule, why, True, advice)]
+    if not last.passed:
+        return [Due("stop", last.on, rule, f"failed its test on {last.on}", True, rule.advice)]
+    return []
+
+
+def _dates(standing: Standing, rule: AgeingRule, today: date) -> list[Due]:
+    found = []
+    limited = rule.opened_discard_months is not None or rule.sealed_discard_months is not None
+    discard = _discard_on(standing, rule)
+    if discard:
+        why = "since it was opened" if standing.opened else "since it came"
+        found.append(Due("discard", discard, rule, why, discard < today, rule.advice))
+    elif limited and rule.dangerous:
+        found.append(Due("discard", None, rule, "nobody knows how old it is", True, rule.advice))
+    if rule.opened_test_months and standing.opened:
+        passed = [check.on for check in standing.checks if check.passed and check.on >= standing.opened]
+        test = add_months(max(passed, default=standing.opened), rule.opened_test_months)
+        if discard is None or test < discard:
+            why = "since the last test" if passed else "since it was opened"
+            found.append(Due("test", test, rule, why, test < today, rule.advice))
+    return found

@@ -1,0 +1,217 @@
+"""If this much evaporates in this room: how much is in the air, against exposure and explosion limits.
+
+The well-mixed room (one box): with volume V, air flow Q = mixing x changes x V, and emission at rate G,
+
+    V dC/dt = G - Q C,   so   C(t) = G/Q (1 - exp(-Q t / V)) while it evaporates,  C0 exp(-Q t / V) after.
+
+Source: AIHA, Mathematical Models for Estimating Occupational Exposure to Chemicals, 2nd ed. (2009),
+well-mixed rooms; from memory. It says nothing of the air right above the spill, which is far worse.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from math import exp, expm1, log
+
+from chemicals import LFL, MW, STEL, TWA, Ceiling
+
+LIMIT_SOURCE = "chemicals library: Ontario occupational exposure limits"
+LEL_SOURCE = "chemicals library: lower flammability limits"
+#: warn at this share of the lower explosive limit: 29 CFR 1910.146(b), hazardous atmosphere
+LEL_SHARE = 0.10
+GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
+NEAR_NOTE = "Averaged over the room: close to the liquid it is far more. No flame within 3 m."
+
+
+@dataclass(frozen=True)
+class Room:
+    """A room: volume in cubic metres, air changes an hour, and how well it mixes (1 perfect, 0.3 poor)."""
+
+    volume_m3: float
+    changes_per_hour: float
+    mixing: float = 0.5
+    temperature_c: float = 20.0
+    pressure_kpa: float = 101.325
+
+
+@dataclass(frozen=True)
+class LimitCheck:
+    """One limit in ppm by volume, what is reached, and whether that is over it."""
+
+    name: str
+    limit_ppm: float
+    reached_ppm: float
+    source: str
+
+    @property
+    def over(self) -> bool:
+        return self.reached_ppm > self.limit_ppm
+
+
+@dataclass(frozen=True)
+class Vapour:
+    """Concentrations in the room's air, and the limits they were held against.
+
+    `missing` names limits that nobody has published in the library: not a sign that there is no danger.
+    `safe_after_minutes`: when the air is back under the lowest limit; None if never or at once.
+    """
+
+    peak_mg_m3: float
+    peak_ppm: float
+    mean_15_min_ppm: float
+    mean_8_h_ppm: float
+    checks: tuple[LimitCheck, ...]
+    missing: tuple[str, ...]
+    safe_after_minutes: float | None
+    note: str = NEAR_NOTE
+
+    @property
+    def over(self) -> bool:
+        return any(check.over for check in self.checks)
+
+
+@dataclass(frozen=True)
+class ExposureLimits:
+    """Limits of one substance in ppm by volume, None where the library has none."""
+
+    mean_8_h_ppm: float | None
+    mean_15_min_ppm: float | None
+    ceiling_ppm: float | None
+    lel_ppm: float | None
+
+
+def ppm_from_mg_m3(mg_m3: float, molar_mass: float, celsius: float = 25.0, kpa: float = 101.325) -> float:
+    """Parts per million by volume of a vapour of `molar_mass` g/mol, an ideal gas.
+
+    >>> round(ppm_from_mg_m3(1000.0, 24.45))
+    1000
+    """
+    return mg_m3 / molar_mass * GAS_CONSTANT * (celsius + 273.15) / kpa
+
+
+@cache
+def exposure_limits(cas: str) -> ExposureLimits:
+    """The limits of the `chemicals` library. Raises ValueError for a CAS RN it does not know."""
+    mass = _molar_mass(cas)
+
+    def ppm(limit: tuple[float, str] | None) -> float | None:
+        if limit is None:
+            return None
+        value, unit = limit
+        return float(value) if unit == "ppm" else ppm_from_mg_m3(float(value), mass)
+
+    lel = LFL(CASRN=cas)
+    return ExposureLimits(
+        ppm(TWA(cas)), ppm(STEL(cas)), ppm(Ceiling(cas)), None if lel is None else float(lel) * 1e6
+    )
+
+
+def _molar_mass(cas: str) -> float:
+    try:
+        return float(MW(cas))
+    except ValueError as error:
+        raise ValueError(
+            f"The library does not know CAS RN {cas}: give another, or leave this out."
+        ) from error
+
+
+def _rate(room: Room) -> float:
+    """Q / V, per minute."""
+    return room.mixing * room.changes_per_hour / 60
+
+
+def concentration(mass_mg: float, evaporation_min: float, room: Room, minutes: float) -> float:
+    """mg/m3 in the room `minutes` after it began to evaporate; 0 minutes of evaporation means all at once.
+
+    Raises ValueError for a room without volume.
+    """
+    _check_room(room)
+    if minutes < 0:
+        return 0.0
+    rate, whole = _rate(room), mass_mg / room.volume_m3
+    if evaporation_min <= 0:
+        return whole * exp(-rate * minutes)
+    during = min(minutes, evaporation_min)
+    built = whole * during / evaporation_min * _shrink(rate * during)
+    return built * exp(-rate * max(0.0, minutes - evaporation_min))
+
+
+def _shrink(x: float) -> float:
+    """(1 - exp(-x)) / x, 1 at zero."""
+    return -expm1(-x) / x if x > 1e-9 else 1 - x / 2
+
+
+def _exposure(mass_mg: float, evaporation_min: float, room: Room, minutes: float) -> float:
+    """The integral of the concentration from the beginning, mg min/m3."""
+    rate, whole = _rate(room), mass_mg / room.volume_m3
+    during = min(minutes, max(evaporation_min, 0.0))
+    x = rate * during
+    # (x - 1 + exp(-x)) / x^2 tends to 1/2: its series where the difference would lose its figures
+    ramp = (x + expm1(-x)) / x**2 if x > 1e-3 else 0.5 - x / 6 + x**2 / 24
+    rising = whole * during**2 / evaporation_min * ramp if during > 0 else 0.0
+    after = max(0.0, minutes - max(evaporation_min, 0.0))
+    return rising + concentration(mass_mg, evaporation_min, room, during) * after * _shrink(rate * after)
+
+
+def _check_room(room: Room) -> None:
+    if room.volume_m3 <= 0:
+        raise ValueError("Give the room's volume in cubic metres, more than zero.")
+    if room.changes_per_hour < 0 or not 0 < room.mixing <= 1:
+        raise ValueError("Give the air changes an hour (0 or more) and a mixing between 0 and 1.")
+
+
+def _mean(mass_mg: float, evaporation_min: float, room: Room, window: float) -> float:
+    """The highest mean over `window` minutes, mg/m3.
+
+    The curve has one top, when the evaporation ends; the best window has the same height at both its ends.
+    """
+    low, high = max(0.0, evaporation_min - window), max(evaporation_min, 0.0)
+    for _ in range(60):
+        start = (low + high) / 2
+        at_start = concentration(mass_mg, evaporation_min, room, start)
+        if at_start < concentration(mass_mg, evaporation_min, room, start + window):
+            low = start
+        else:
+            high = start
+    exposure = [_exposure(mass_mg, evaporation_min, room, end) for end in (low, low + window)]
+    return (exposure[1] - exposure[0]) / window
+
+
+def evaporated(cas: str, mass_ug: int, room: Room, evaporation_min: float = 0.0) -> Vapour:
+    """What `mass_ug` micrograms of a liquid or gas make of the air if it all evaporates in `room`.
+
+    Raises ValueError for a CAS RN the library does not know or a room that makes no sense.
+    """
+    _check_room(room)
+    mass_mg, molar_mass, limits = mass_ug / 1000, _molar_mass(cas), exposure_limits(cas)
+
+    def ppm(mg_m3: float) -> float:
+        return ppm_from_mg_m3(mg_m3, molar_mass, room.temperature_c, room.pressure_kpa)
+
+    peak = concentration(mass_mg, evaporation_min, room, max(evaporation_min, 0.0))
+    short, day = (ppm(_mean(mass_mg, evaporation_min, room, window)) for window in (15, 480))
+    wanted = [
+        ("mean over 8 hours", limits.mean_8_h_ppm, day, LIMIT_SOURCE),
+        ("mean over 15 minutes", limits.mean_15_min_ppm, short, LIMIT_SOURCE),
+        ("never to be exceeded", limits.ceiling_ppm, ppm(peak), LIMIT_SOURCE),
+        (
+            f"{LEL_SHARE:.0%} of the lower explosive limit",
+            None if limits.lel_ppm is None else LEL_SHARE * limits.lel_ppm,
+            ppm(peak),
+            LEL_SOURCE,
+        ),
+    ]
+    checks = tuple(
+        LimitCheck(name, limit, reached, source) for name, limit, reached, source in wanted if limit
+    )
+    missing = tuple(name for name, limit, _, _ in wanted if not limit)
+    lowest = min((check.limit_ppm for check in checks), default=None)
+    return Vapour(
+        peak, ppm(peak), short, day, checks, missing, _safe_after(ppm(peak), lowest, evaporation_min, room)
+    )
+
+
+def _safe_after(peak_ppm: float, limit: float | None, evaporation_min: float, room: Room) -> float | None:
+    rate = _rate(room)
+    if limit is None or rate == 0 or peak_ppm <= limit:
+        return None
+    return max(evaporation_min, 0.0) + log(peak_ppm / limit) / rate
