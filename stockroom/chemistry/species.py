@@ -5,6 +5,7 @@ table by its atoms, so that any pairing of known ions is known.
 """
 
 import csv
+import re
 from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
@@ -25,13 +26,17 @@ ELECTROLYTE, ORGANIC, DYE, METAL, INSOLUBLE, GAS, UNFOLLOWED, UNKNOWN = (
     "unfollowed",
     "unknown",
 )
+_HYDRATE = re.compile(r"\s+(mono|hemi|sesqui|di|tri|tetra|penta|hexa|hepta|octa|nona|deca|dodeca)?hydrate$")
 # Carbon in these is inorganic; any other carbon acid must be listed by name, since a formula has isomers.
 _PLAIN_CARBON = {"CO3-2", "HCO3-", "SCN-", "Fe(CN)6-4", "Fe(CN)6-3"}
 
 
 @dataclass(frozen=True)
 class Ion:
-    """A charged or neutral building block. `engine` is its make-up in the beaker database's own elements."""
+    """A charged or neutral building block. `engine` is its make-up in the beaker database's own elements.
+
+    role: "oxidiser", "mild oxidiser", "reducer" or "". colour: of its dilute solution, "" where colourless.
+    """
 
     formula: str
     charge: int
@@ -39,6 +44,7 @@ class Ion:
     name: str
     role: str
     atoms: dict[str, int]
+    colour: str
 
 
 @dataclass(frozen=True)
@@ -71,7 +77,9 @@ def _ion(row) -> Ion:
         name, _, count = part.partition(":")
         engine.append((name, float(count or 1)))
     atoms = parse_formula(row["formula"]).atoms
-    return Ion(row["formula"], int(row["charge"]), tuple(engine), row["name"], row["role"], atoms)
+    return Ion(
+        row["formula"], int(row["charge"]), tuple(engine), row["name"], row["role"], atoms, row["colour"]
+    )
 
 
 @cache
@@ -127,6 +135,9 @@ def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
         return Identity(label, formula, cas, UNKNOWN, note=str(error))
     if parsed.state:
         return identify(formula[: formula.rindex("(")].strip(), name, cas)
+    base = listed.get(_HYDRATE.sub("", name.casefold()))
+    if base and parsed.water:
+        return Identity(name, formula, cas, base.kind, (*base.ions, ("H2O", parsed.water)), base.note)
     split = _split(parsed)
     if split is None:
         note = f"{label} is not among the substances the equilibrium table knows"
@@ -147,7 +158,7 @@ def _split(parsed: Formula) -> tuple[tuple[str, Fraction], ...] | None:
         for combination in combinations(possible, size):
             if counts := _counts(combination, atoms, parsed.charge):
                 return tuple(zip((ion.formula for ion in combination), counts, strict=True)) + hydrate
-    return hydrate or None
+    return hydrate if hydrate and not atoms else None
 
 
 def _counts(combination, atoms, charge) -> list[Fraction] | None:
