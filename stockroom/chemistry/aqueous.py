@@ -76,8 +76,8 @@ class Addition:
 class Contents:
     """All that is in the beaker, as totals: no equilibrium yet.
 
-    ions: mol by ion formula (hydrogen ions may be negative: hydroxide). others: what takes no part, as
-    (identity, mol, grams). unknown: names of what cannot be followed.
+    ions: mol by ion formula, in the fewest ions (hydrogen ions less than 0 are hydroxide). others: what takes
+    no part, as (identity, mol, grams). unknown: names of what cannot be followed.
     """
 
     ions: Mapping[str, float] = field(default_factory=dict)
@@ -95,7 +95,7 @@ class Contents:
             identity = species.identify(substance.formula, substance.name, substance.cas)
             if identity.kind == species.ELECTROLYTE:
                 for ion, count in identity.ions:
-                    ions[ion] = ions.get(ion, 0.0) + float(count) * substance.mol
+                    _add(ions, ion, float(count) * substance.mol)
             elif identity.kind in (species.UNKNOWN, species.UNFOLLOWED):
                 if identity.note not in unknown:
                     unknown.append(identity.note)
@@ -111,7 +111,7 @@ class Contents:
         """The contents after a written reaction: mol gained (or, negative, lost) by ion and by formula."""
         total = dict(self.ions)
         for ion, mol in ions.items():
-            total[ion] = total.get(ion, 0.0) + mol
+            _add(total, ion, mol)
         rest = list(self.others)
         for formula, mol in (others or {}).items():
             identity = species.identify(formula)
@@ -339,13 +339,14 @@ def _electron_transfer(contents: Contents) -> list[str]:
         for o, r in pairs
         if (o.formula, r.formula) not in _SAME_COUPLE
     ]
-    if any(ion.formula == "ClO-" for ion in present) and _net_acid(contents) > 0:
+    if any(ion.formula == "ClO-" for ion in present) and contents.ions.get("H+", 0.0) > 0:
         notes.append("hypochlorite with acid gives off chlorine gas, which is poisonous: do not mix them")
     return notes
 
 
-def _net_acid(contents: Contents) -> float:
-    return contents.ions.get("H+", 0.0) - contents.ions.get("OH-", 0.0)
+def _add(total: dict[str, float], ion: str, mol: float) -> None:
+    for part, count in species.simplest(ion).items():
+        total[part] = total.get(part, 0.0) + count * mol
 
 
 # --- the engine

@@ -98,7 +98,7 @@ def _rows(name: str) -> list[dict[str, str]]:
 def find(name: str = "", cas: str = "") -> Indicator | None:
     """The indicator of that name (or a longer name that holds it) or CAS RN, None if there is none."""
     wanted = name.casefold()
-    for indicator in indicators().values():
+    for indicator in sorted(indicators().values(), key=lambda i: -len(i.name)):
         if (cas and indicator.cas == cas) or (wanted and indicator.name.casefold() in wanted):
             return indicator
     return indicators()["red_cabbage_extract"] if "red cabbage" in wanted else None

@@ -27,6 +27,26 @@ ELECTROLYTE, ORGANIC, DYE, METAL, INSOLUBLE, GAS, UNFOLLOWED, UNKNOWN = (
     "unknown",
 )
 _HYDRATE = re.compile(r"\s+(mono|hemi|sesqui|di|tri|tetra|penta|hexa|hepta|octa|nona|deca|dodeca)?hydrate$")
+# The same matter in terms of fewer ions, so that amounts of it can be told however it was written.
+_SIMPLER = {
+    "OH-": {"H2O": 1, "H+": -1},
+    "O-2": {"H2O": 1, "H+": -2},
+    "HS-": {"S-2": 1, "H+": 1},
+    "HCO3-": {"CO3-2": 1, "H+": 1},
+    "HSO4-": {"SO4-2": 1, "H+": 1},
+    "HSO3-": {"SO3-2": 1, "H+": 1},
+    "S2O5-2": {"SO3-2": 2, "H+": 2, "H2O": -1},
+    "HPO4-2": {"PO4-3": 1, "H+": 1},
+    "H2PO4-": {"PO4-3": 1, "H+": 2},
+    "Cr2O7-2": {"CrO4-2": 2, "H+": 2, "H2O": -1},
+    "B4O7-2": {"H3BO3": 4, "H+": -2, "H2O": -5},
+    "BO2-": {"H3BO3": 1, "H+": -1, "H2O": -1},
+    "AlO2-": {"Al+3": 1, "H+": -4, "H2O": 2},
+    "HC2O4-": {"C2O4-2": 1, "H+": 1},
+    "HC4H4O6-": {"C4H4O6-2": 1, "H+": 1},
+    "HC7H4O3-": {"C7H4O3-2": 1, "H+": 1},
+    "HC8H4O4-": {"C8H4O4-2": 1, "H+": 1},
+}
 # Carbon in these is inorganic; any other carbon acid must be listed by name, since a formula has isomers.
 _PLAIN_CARBON = {"CO3-2", "HCO3-", "SCN-", "Fe(CN)6-4", "Fe(CN)6-3"}
 
@@ -103,6 +123,15 @@ def parse_ions(text: str) -> tuple[tuple[str, Fraction], ...]:
     """Ions and counts from a table's cell, "Mg+2:1;OH-:2"."""
     parts = (part.rsplit(":", 1) for part in text.split(";") if part)
     return tuple((ion, Fraction(count)) for ion, count in parts)
+
+
+def simplest(ion: str) -> dict[str, int]:
+    """An ion in terms of the fewest ions: hydroxide is water less a hydrogen ion.
+
+    >>> simplest("HCO3-"), simplest("Cu+2")
+    ({'CO3-2': 1, 'H+': 1}, {'Cu+2': 1})
+    """
+    return _SIMPLER.get(ion, {ion: 1})
 
 
 def _looks_like_formula(text: str) -> bool:
