@@ -119,7 +119,8 @@ def _match(contents: Contents, ph: float | None) -> Contents:
 def amount_for_ph(contents: Contents, unit: Addition, target: float, rising: bool) -> float | None:
     """How many times `unit` (about a mole) must be added for the pH to reach `target`; None if it never does.
 
-    Raises NeutraliseError where the beaker has no pH to begin with. The pH must go one way as more is added. Never short; to a part in a thousand, finer where the pH jumps.
+    The pH must go one way as more is added. Never short; to a part in a thousand, finer where the pH jumps.
+    Raises NeutraliseError where the beaker has no pH to begin with.
     """
 
     def gap(factor: float) -> float:
