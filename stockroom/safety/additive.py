@@ -18,6 +18,9 @@ _AIRWAYS = "29 CFR 1910.1200 App. A.8.3.4 (20 %); specific limits: table; from m
 _ASPIRATION = "29 CFR 1910.1200 App. A.10.3.3: 10 % and at most 20.5 mm2/s at 40 °C; from memory"
 _AQUATIC = "UN GHS 4.1.3.5.5, tables 4.1.3 and 4.1.4; from memory"
 
+#: Taken where nobody has given the M-factor of a category 1 chemical: common practice, no source; cautious.
+UNKNOWN_M = 10.0
+
 _CORROSIVE = ("skin_corr_1a", "skin_corr_1b", "skin_corr_1c", "skin_corr_1")
 
 
@@ -134,6 +137,8 @@ def _eye_category(mixture: Mixture) -> str:
 
 def extreme_ph(mixture: Mixture) -> list[Finding]:
     """pH at most 2 or at least 11.5, tempered by the acid or alkali reserve where that is known."""
+    if mixture.ph is None:
+        return _ph_unknown(mixture)
     if not mixture.extreme_ph:
         return []
     ph = f"pH {figure(mixture.ph)}"
@@ -159,6 +164,18 @@ def extreme_ph(mixture: Mixture) -> list[Finding]:
         "kept as irritant until a test says otherwise"
     )
     return [Finding(text, _PH, ("skin_irrit_2", "eye_irrit_2a"), "skin test of the mixture")]
+
+
+def _ph_unknown(mixture: Mixture) -> list[Finding]:
+    names = [
+        part.name
+        for part in mixture.constituents
+        if part.kind in ("acids", "bases") and not specific_limits(part.cas, "skin_corr")
+    ]
+    if not names or mixture.state != "liquid":
+        return []
+    text = f"pH not known: {', '.join(names)} may make it extreme, and an extreme pH counts as corrosive"
+    return [Finding(text, _PH, (), "pH of the mixture")]
 
 
 def airways_and_narcosis(mixture: Mixture) -> list[Finding]:
@@ -217,7 +234,7 @@ def _aquatic(mixture: Mixture, effect: str, categories: int) -> list[Finding]:
                 continue
             factor = m_factor(part, effect) if number == 1 else 1.0
             if factor is None:
-                factor, missing = 1.0, f"M-factor of {part.name} ({effect}); 1 taken"
+                factor, missing = UNKNOWN_M, f"M-factor of {part.name} ({effect}); {UNKNOWN_M:g} taken"
             if reaches(part.percent * factor, 0.1 if number == 1 else 1.0):
                 amount += part.percent * factor
         amounts.append(amount)

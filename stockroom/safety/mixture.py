@@ -23,7 +23,7 @@ class Constituent:
         "vapour" and "mist" in mg/L over 4 h. Without one the class is converted.
     no_data: routes for which a classified constituent has no usable data.
     inhalation_form: in which form a class for inhalation is meant; "mist" (also dust) is the strictest.
-    m_acute, m_chronic: M-factors for aquatic category 1; None looks in the table, then takes 1.
+    m_acute, m_chronic: M-factors for aquatic category 1; None looks in the table, then takes 10.
     """
 
     name: str

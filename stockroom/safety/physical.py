@@ -1,6 +1,6 @@
 """Physical hazards of a mixture: what can be said without a test, and what stays until there is one."""
 
-from stockroom.safety.limits import aqueous_flash_point, in_solution, specific_limits
+from stockroom.safety.limits import Limit, aqueous_flash_point, in_solution, specific_limits
 from stockroom.safety.mixture import Constituent, Finding, Mixture, figure, reaches
 
 WATER_CAS = "7732-18-5"
@@ -13,7 +13,7 @@ _UNTESTED = (
 _OXIDISING = (
     "Common practice, no source: an oxidizing solid from 10 % (w/w) in water counts as an oxidizing liquid"
 )
-_METALS = "Common practice, no source: kept from 0.1 % (w/w) until tested (UN GHS 2.16 has no mixture rule)"
+_METALS = "Common practice, no source: kept from 0.3 % (w/w) until tested (UN GHS 2.16 has no mixture rule)"
 
 # Classes that a constituent hands on to the mixture until somebody tests it.
 _HANDED_ON = (
@@ -53,6 +53,9 @@ def flammable_liquid(mixture: Mixture) -> list[Finding]:
         return []
     wet = any(part.cas == WATER_CAS for part in mixture.constituents)
     if len(burning) == 1 and wet:
+        specific = specific_limits(burning[0].cas, "flam_liq")
+        if specific:
+            return [_by_strength("Flammable liquid", burning[0], specific)]
         known = aqueous_flash_point(burning[0].cas, burning[0].percent)
         if known:
             name = f"{burning[0].name} {figure(burning[0].percent)} % in water, from the table"
@@ -75,7 +78,7 @@ def oxidising(mixture: Mixture) -> list[Finding]:
     for part in mixture.constituents:
         specific = specific_limits(part.cas, "ox_liq")
         if specific:
-            found.append(_by_strength(part, specific))
+            found.append(_by_strength("Oxidizing", part, specific))
         elif part.has("ox_liq") and reaches(part.percent, 1):
             key = min(key for key in part.classes if key.startswith("ox_liq"))
             found.append(
@@ -100,13 +103,13 @@ def oxidising(mixture: Mixture) -> list[Finding]:
     return found
 
 
-def _by_strength(part: Constituent, specific) -> Finding:
+def _by_strength(words: str, part: Constituent, specific: tuple[Limit, ...]) -> Finding:
     for row in specific:
         if row.holds(part.percent):
-            text = f"Oxidizing: {part.name} {figure(part.percent)} %, from {row.start:g} %"
+            text = f"{words}: {part.name} {figure(part.percent)} %, from {row.start:g} %"
             return Finding(text, row.source, (row.class_key,))
     lowest = min(specific, key=lambda row: row.start)
-    text = f"Oxidizing: {part.name} {figure(part.percent)} % is below {lowest.start:g} %"
+    text = f"{words}: {part.name} {figure(part.percent)} % is below {lowest.start:g} %"
     return Finding(text, lowest.source)
 
 
@@ -118,7 +121,7 @@ def other_physical(mixture: Mixture) -> list[Finding]:
     """Corrosion of metals, and what a constituent hands on until the mixture is tested."""
     found = []
     for part in mixture.constituents:
-        if part.has("met_corr") and reaches(part.percent, 0.1):
+        if part.has("met_corr") and reaches(part.percent, 0.3):
             text = f"Corrosive to metals: {part.name} {figure(part.percent)} %"
             found.append(Finding(text, _METALS, ("met_corr_1",), "test for corrosion of metals"))
         for key in part.classes or ():

@@ -258,17 +258,25 @@ def test_aspiration(percent, viscosity, expected):
 
 AQUATIC = [
     # UN GHS Rev. 8 tables 4.1.3 and 4.1.4, summation with M-factors; from memory
-    ([(25, "aquatic_acute_1")], {}, {"aquatic_acute_1"}),
-    ([(24.9, "aquatic_acute_1")], {}, {"aquatic_acute_2"}),
+    ([(25, "aquatic_acute_1")], {"m_acute": 1, "m_chronic": 1}, {"aquatic_acute_1"}),
+    ([(24.9, "aquatic_acute_1")], {"m_acute": 1, "m_chronic": 1}, {"aquatic_acute_2"}),
     ([(2.5, "aquatic_acute_1")], {"m_acute": 10}, {"aquatic_acute_1"}),
     ([(2.4, "aquatic_acute_1")], {"m_acute": 10}, {"aquatic_acute_2"}),
-    ([(2, "aquatic_acute_1"), (5, "aquatic_acute_2")], {}, {"aquatic_acute_2"}),
-    ([(0.25, "aquatic_acute_1")], {}, {"aquatic_acute_3"}),
-    ([(25, "aquatic_acute_3")], {}, {"aquatic_acute_3"}),
-    ([(25, "aquatic_chronic_1")], {}, {"aquatic_chronic_1"}),
-    ([(2, "aquatic_chronic_1"), (5, "aquatic_chronic_2")], {}, {"aquatic_chronic_2"}),
-    ([(25, "aquatic_chronic_4")], {}, {"aquatic_chronic_4"}),
-    ([(10, "aquatic_chronic_3"), (15, "aquatic_chronic_4")], {}, {"aquatic_chronic_4"}),
+    ([(2, "aquatic_acute_1"), (5, "aquatic_acute_2")], {"m_acute": 1, "m_chronic": 1}, {"aquatic_acute_2"}),
+    ([(0.25, "aquatic_acute_1")], {"m_acute": 1, "m_chronic": 1}, {"aquatic_acute_3"}),
+    ([(25, "aquatic_acute_3")], {"m_acute": 1, "m_chronic": 1}, {"aquatic_acute_3"}),
+    ([(25, "aquatic_chronic_1")], {"m_acute": 1, "m_chronic": 1}, {"aquatic_chronic_1"}),
+    (
+        [(2, "aquatic_chronic_1"), (5, "aquatic_chronic_2")],
+        {"m_acute": 1, "m_chronic": 1},
+        {"aquatic_chronic_2"},
+    ),
+    ([(25, "aquatic_chronic_4")], {"m_acute": 1, "m_chronic": 1}, {"aquatic_chronic_4"}),
+    (
+        [(10, "aquatic_chronic_3"), (15, "aquatic_chronic_4")],
+        {"m_acute": 1, "m_chronic": 1},
+        {"aquatic_chronic_4"},
+    ),
 ]
 
 

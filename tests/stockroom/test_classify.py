@@ -111,7 +111,7 @@ def test_acids_with_specific_limits_are_not_overruled_by_their_ph():
 
 def test_missing_m_factor_is_said():
     result = classify([Constituent("copper salt", 30, ("aquatic_acute_1",))], solvent=WATER)
-    assert "M-factor of copper salt (acute); 1 taken" in result.missing
+    assert "M-factor of copper salt (acute); 10 taken" in result.missing
 
 
 def test_table_m_factor_is_used():
