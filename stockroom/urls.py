@@ -4,6 +4,18 @@ from django.contrib import admin
 from django.contrib.auth import views as auth
 from django.urls import include, path, reverse_lazy
 
+from stockroom.views import (
+    chemical,
+    container,
+    hazard,
+    ledger,
+    location,
+    making,
+    preparation,
+    reagent,
+    supplier,
+)
+
 urlpatterns = [
     path("", include("demos.urls")),
     path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="sign-in"),
@@ -14,4 +26,50 @@ urlpatterns = [
         name="password-change",
     ),
     path("admin/", admin.site.urls),
+    # chemicals
+    path("chemicals/", chemical.ChemicalList.as_view(), name="chemical-list"),
+    path("chemicals/add/", chemical.add, name="chemical-add"),
+    path("chemicals/<int:pk>/", chemical.detail, name="chemical-detail"),
+    path("chemicals/<int:pk>/edit/", chemical.edit, name="chemical-edit"),
+    path("chemicals/<int:pk>/retire/", chemical.retire, name="chemical-retire"),
+    # reagents, their hazards and sheets
+    path("reagents/", reagent.ReagentList.as_view(), name="reagent-list"),
+    path("reagents/add/", reagent.add, name="reagent-add"),
+    path("reagents/<int:pk>/", reagent.detail, name="reagent-detail"),
+    path("reagents/<int:pk>/edit/", reagent.edit, name="reagent-edit"),
+    path("reagents/<int:pk>/retire/", reagent.retire, name="reagent-retire"),
+    path("reagents/<int:pk>/hazards/", hazard.hazards, name="reagent-hazards"),
+    path("reagents/<int:pk>/sheets/add/", hazard.sheet_add, name="sheet-add"),
+    path("sheets/<int:pk>/edit/", hazard.sheet_edit, name="sheet-edit"),
+    path("sheets/<int:pk>/file/", hazard.sheet_file, name="sheet-file"),
+    # containers and their ledger
+    path("containers/", container.ContainerList.as_view(), name="container-list"),
+    path("containers/receive/", ledger.receive, name="container-receive"),
+    path("containers/<int:pk>/", container.detail, name="container-detail"),
+    path("containers/<int:pk>/edit/", container.edit, name="container-edit"),
+    path("containers/<int:pk>/<slug:act>/", ledger.act, name="container-act"),
+    path("movements/<int:pk>/reverse/", ledger.reverse_line, name="movement-reverse"),
+    # places
+    path("places/", location.tree, name="location-list"),
+    path("places/add/", location.add, name="location-add"),
+    path("places/<int:pk>/", location.detail, name="location-detail"),
+    path("places/<int:pk>/edit/", location.edit, name="location-edit"),
+    path("places/<int:pk>/retire/", location.retire, name="location-retire"),
+    # suppliers and offers
+    path("suppliers/", supplier.SupplierList.as_view(), name="supplier-list"),
+    path("suppliers/add/", supplier.add, name="supplier-add"),
+    path("suppliers/<int:pk>/", supplier.detail, name="supplier-detail"),
+    path("suppliers/<int:pk>/edit/", supplier.edit, name="supplier-edit"),
+    path("suppliers/<int:pk>/retire/", supplier.retire, name="supplier-retire"),
+    path("offers/add/", supplier.offer_add, name="offer-add"),
+    path("offers/<int:pk>/edit/", supplier.offer_edit, name="offer-edit"),
+    path("offers/<int:pk>/retire/", supplier.offer_retire, name="offer-retire"),
+    # preparations and batches
+    path("preparations/", preparation.PreparationList.as_view(), name="preparation-list"),
+    path("preparations/add/", preparation.add, name="preparation-add"),
+    path("preparations/<int:pk>/", preparation.detail, name="preparation-detail"),
+    path("preparations/<int:pk>/edit/", preparation.edit, name="preparation-edit"),
+    path("preparations/<int:pk>/retire/", preparation.retire, name="preparation-retire"),
+    path("preparations/<int:pk>/make-up/", making.make_up, name="preparation-make-up"),
+    path("batches/<int:pk>/", making.batch_detail, name="batch-detail"),
 ]

@@ -1,0 +1,228 @@
+"""Forms of the acts that write the ledger. Each says what it needs; the ledger has the last word."""
+
+import datetime
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from stockroom import ledger
+from stockroom.forms.amount import AmountFormField, settle_amount
+from stockroom.forms.day import DayField, check_not_future
+from stockroom.forms.named import ReagentField
+from stockroom.models import Container, LedgerError, Location, Supplier, WasteContainer
+
+MAX_AT_ONCE = 50
+
+
+PLACES = Location.objects.filter(retired_on=None)
+
+
+class ReceiveForm(forms.Form):
+    """One delivery of equal containers."""
+
+    reagent = ReagentField()
+    amount = AmountFormField(label="In each container", help_text="As on the label, such as 2.5 L or 500 g.")
+    how_many = forms.IntegerField(label="How many containers", min_value=1, max_value=MAX_AT_ONCE, initial=1)
+    location = forms.ModelChoiceField(PLACES, label="Into which place")
+    lot = forms.CharField(max_length=60, required=False, help_text="Lot or batch number on the label.")
+    supplier = forms.ModelChoiceField(Supplier.objects.filter(retired_on=None), required=False)
+    on = DayField(label="Received on")
+    expires_on = DayField(label="Expires (as marked)", required=False)
+    opened_on = DayField(label="Opened on, if it is open already", required=False)
+    note = forms.CharField(max_length=200, required=False)
+
+    def __init__(self, *args, today: datetime.date, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.today = today
+        self.fields["on"].initial = today
+
+    def clean_on(self):
+        check_not_future(self.cleaned_data["on"], self.today)
+        return self.cleaned_data["on"]
+
+    def clean_opened_on(self):
+        check_not_future(self.cleaned_data["opened_on"], self.today)
+        return self.cleaned_data["opened_on"]
+
+    def clean(self):
+        data = super().clean()
+        settle_amount(self, "amount", data.get("reagent"))
+        on, expires, opened = data.get("on"), data.get("expires_on"), data.get("opened_on")
+        if on and expires and expires < on:
+            self.add_error("expires_on", "It was out of date when it came: check both days.")
+        if on and opened and opened < on:
+            self.add_error("opened_on", "It cannot have been opened before it came: check both days.")
+        return data
+
+    def post(self, who) -> list[Container]:
+        """Receive them all or none. Raises LedgerError."""
+        data = self.cleaned_data
+        fields = {name: data[name] for name in ("lot", "supplier", "on", "expires_on", "opened_on", "note")}
+        return [
+            ledger.receive(data["reagent"], data["location"], data["amount"], who=who, **fields)
+            for _ in range(data["how_many"])
+        ]
+
+
+class ActForm(forms.Form):
+    """An act on one container. Subclasses name the act and post it."""
+
+    title = button = permission = ""
+    #: where the ledger's refusal is shown
+    blamed = None
+    danger = False
+
+    def __init__(self, *args, container: Container, today: datetime.date, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.container, self.today = container, today
+        if "amount" in self.fields:
+            self.fields["amount"].measured_like(container.reagent)
+        if "on" in self.fields:
+            self.fields["on"].initial = today
+
+    def clean_on(self):
+        on = self.cleaned_data["on"]
+        check_not_future(on, self.today)
+        received = self.container.received_on
+        if on < received:
+            raise ValidationError(f"It came on {received:%d %b %Y}: enter that day or a later one.")
+        return on
+
+    def post(self, who):
+        raise NotImplementedError
+
+    def refuse(self, error: LedgerError) -> None:
+        self.add_error(self.blamed if self.blamed in self.fields else None, str(error))
+
+
+class DrawForm(ActForm):
+    title, button, permission, blamed = "Draw from", "Draw it", "stockroom.draw_stock", "amount"
+
+    amount = AmountFormField(help_text="Such as 250 mL or 12.5 g.")
+    why = forms.CharField(max_length=200, label="What for")
+    on = DayField(label="Taken on")
+
+    def post(self, who):
+        data = self.cleaned_data
+        return ledger.draw(self.container, data["amount"], who=who, why=data["why"], on=data["on"])
+
+
+class GiveBackForm(ActForm):
+    title, button, permission, blamed = "Give back to", "Put it back", "stockroom.draw_stock", "amount"
+
+    amount = AmountFormField(help_text="At most what was drawn. Never put back what has been poured out.")
+    why = forms.CharField(max_length=200, label="Why", initial="not used")
+    on = DayField(label="Given back on")
+
+    def post(self, who):
+        data = self.cleaned_data
+        return ledger.give_back(self.container, data["amount"], who=who, why=data["why"], on=data["on"])
+
+
+class MoveForm(ActForm):
+    title, button, permission, blamed = "Move", "Move it", "stockroom.move_stock", "location"
+
+    location = forms.ModelChoiceField(PLACES, label="To which place")
+    why = forms.CharField(max_length=200, label="Why", initial="moved")
+    on = DayField(label="Moved on")
+
+    def post(self, who):
+        data = self.cleaned_data
+        return ledger.move(self.container, data["location"], who=who, why=data["why"], on=data["on"])
+
+
+class CorrectForm(ActForm):
+    title, button, permission, blamed = "Correct", "Set the balance", "stockroom.count_stock", "amount"
+
+    amount = AmountFormField(
+        label="What is really left", least=0, help_text="Zero, with its unit, is an answer."
+    )
+    why = forms.CharField(max_length=200, label="Why", initial="counted")
+    on = DayField(label="Counted on")
+
+    def post(self, who):
+        data = self.cleaned_data
+        line = ledger.correct(self.container, data["amount"], who=who, why=data["why"], on=data["on"])
+        if line is None:
+            raise LedgerError("This is what the ledger says already: there is nothing to correct.")
+        return line
+
+
+class DiscardForm(ActForm):
+    title, button, permission, blamed = "Discard", "Discard it", "stockroom.discard_stock", "amount"
+    danger = True
+
+    amount = AmountFormField(required=False, help_text="Empty: all that is left, and the container is gone.")
+    into = forms.ModelChoiceField(
+        WasteContainer.objects.none(),
+        required=False,
+        label="Into which waste container",
+        help_text="Collect it unless the safety data sheet and local rules both allow the drain.",
+    )
+    why = forms.CharField(max_length=200, label="Why")
+    on = DayField(label="Discarded on")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["into"].queryset = WasteContainer.objects.filter(
+            closed_on=None, collected_on=None, measure=self.container.reagent.measure
+        )
+        self.fields["into"].label_from_instance = lambda waste: (
+            f"{waste.code} {waste.stream.replace('_', ' ')}"
+        )
+
+    def post(self, who):
+        data = self.cleaned_data
+        return ledger.discard(
+            self.container, data["amount"], who=who, why=data["why"], on=data["on"], into=data["into"]
+        )
+
+
+class QuarantineForm(ActForm):
+    title, button, permission = "Quarantine", "Set it apart", "stockroom.quarantine_stock"
+
+    why = forms.CharField(max_length=200, label="Why", help_text="Such as: crystals at the cap, label gone.")
+
+    def post(self, who):
+        return ledger.quarantine(self.container, who=who, why=self.cleaned_data["why"])
+
+
+class ReleaseForm(ActForm):
+    title, button, permission = "Release", "Release it", "stockroom.quarantine_stock"
+
+    why = forms.CharField(max_length=200, label="Why", help_text="Such as: checked, and relabelled.")
+
+    def post(self, who):
+        return ledger.release(self.container, who=who, why=self.cleaned_data["why"])
+
+
+#: the last part of the address -> form
+ACTS: dict[str, type[ActForm]] = {
+    "draw": DrawForm,
+    "give-back": GiveBackForm,
+    "move": MoveForm,
+    "correct": CorrectForm,
+    "discard": DiscardForm,
+    "quarantine": QuarantineForm,
+    "release": ReleaseForm,
+}
+
+
+def acts_open_to(user, container: Container) -> list[tuple[str, str]]:
+    """(address, words) of the acts that make sense for this container now, for what the person may do."""
+    state = container.state
+    if state == Container.State.GONE:
+        return []
+    sensible = ["move", "correct", "discard"]
+    if state == Container.State.QUARANTINED:
+        sensible = ["release", "give-back", *sensible]
+    else:
+        sensible = ["draw", "give-back", *sensible, "quarantine"]
+    words = {"give-back": "Give back", "correct": "Correct the balance"}
+    return [
+        (act, words.get(act, act.capitalize())) for act in sensible if user.has_perm(ACTS[act].permission)
+    ]
+
+
+class OppositeForm(forms.Form):
+    why = forms.CharField(max_length=200, label="What was wrong")

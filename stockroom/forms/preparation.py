@@ -1,0 +1,126 @@
+"""How a reagent is made up: the product, and the parts on the same screen."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from stockroom.forms.amount import AmountFormField, settle_amount
+from stockroom.forms.named import ReagentField
+from stockroom.models import Preparation, PreparationPart
+
+MAX_LEAD_DAYS = 60
+
+
+class PreparationForm(forms.ModelForm):
+    reagent = ReagentField(label="makes which reagent")
+    yield_amount = AmountFormField(
+        label="how much it makes", help_text="The parts below are for this amount."
+    )
+
+    class Meta:
+        model = Preparation
+        fields = ["reagent", "name", "yield_amount", "lead_days", "method"]
+        widgets = {"method": forms.Textarea(attrs={"rows": 7})}
+        help_texts = {
+            "method": "One step a line. Acid into water, never the other way.",
+            "lead_days": "Standing overnight is 1.",
+        }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        if self.instance.pk:
+            shown = AmountFormField(measure=self.instance.reagent.measure)
+            self.initial["yield_amount"] = shown.prepare_value(self.instance.yield_amount)
+
+    def clean_reagent(self):
+        reagent = self.cleaned_data["reagent"]
+        if self.instance.pk and reagent.pk != self.instance.reagent_id and self.instance.batches.exists():
+            raise ValidationError("It has been made up already: retire this preparation and write a new one.")
+        return reagent
+
+    def clean_lead_days(self):
+        days = self.cleaned_data["lead_days"]
+        if days > MAX_LEAD_DAYS:
+            raise ValidationError(f"Enter at most {MAX_LEAD_DAYS} days.")
+        return days
+
+    def clean(self):
+        data = super().clean()
+        settle_amount(self, "yield_amount", data.get("reagent"))
+        return data
+
+
+class PartForm(forms.ModelForm):
+    reagent = ReagentField()
+    amount = AmountFormField()
+
+    class Meta:
+        model = PreparationPart
+        fields = ["reagent", "amount"]
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        if self.instance.pk:
+            shown = AmountFormField(measure=self.instance.reagent.measure)
+            self.initial["amount"] = shown.prepare_value(self.instance.amount)
+
+    def clean(self):
+        data = super().clean()
+        settle_amount(self, "amount", data.get("reagent"))
+        return data
+
+
+class _Parts(forms.BaseInlineFormSet):
+    def get_unique_error_message(self, unique_check):
+        return "A reagent stands here twice: leave one row of it."
+
+    def kept(self) -> list[PartForm]:
+        return [
+            form
+            for form in self.forms
+            if form.is_valid() and form.cleaned_data.get("reagent") and not form.cleaned_data.get("DELETE")
+        ]
+
+    def settle_with(self, product) -> bool:
+        """Check the parts against the product; False where a message was added beside a part."""
+        made_from = _made_from()
+        for form in self.kept():
+            part = form.cleaned_data["reagent"]
+            if part == product:
+                form.add_error("reagent", "Nothing is made from itself: leave this out.")
+            elif product.pk in _all_below(part.pk, made_from):
+                form.add_error(
+                    "reagent", f"{part} is itself made from {product}: this would go round in a circle."
+                )
+        return not any(form.errors for form in self.forms)
+
+
+def _made_from() -> dict[int, set[int]]:
+    rows = PreparationPart.objects.filter(preparation__retired_on=None)
+    below: dict[int, set[int]] = {}
+    for product, part in rows.values_list("preparation__reagent", "reagent"):
+        below.setdefault(product, set()).add(part)
+    return below
+
+
+def _all_below(reagent: int, made_from: dict[int, set[int]]) -> set[int]:
+    """Every reagent that goes into this one, at any depth."""
+    found, todo = set(), [reagent]
+    while todo:
+        for part in made_from.get(todo.pop(), ()):
+            if part not in found:
+                found.add(part)
+                todo.append(part)
+    return found
+
+
+PartFormSet = forms.inlineformset_factory(
+    Preparation,
+    PreparationPart,
+    form=PartForm,
+    formset=_Parts,
+    extra=2,
+    max_num=20,
+    validate_max=True,
+    min_num=1,
+    validate_min=True,
+)

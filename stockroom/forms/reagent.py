@@ -1,0 +1,226 @@
+"""Reagents, with their components on the same screen."""
+
+from decimal import Decimal
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from stockroom.forms.amount import AmountFormField, settle_amount
+from stockroom.forms.checked import CheckedMixin
+from stockroom.forms.named import ChemicalField
+from stockroom.models import AmountField, Chemical, Component, Reagent
+
+MAX_SHELF_LIFE_DAYS = 36_500
+#: g/mL; osmium, the densest element, has 22.6
+MAX_DENSITY = Decimal(23)
+
+
+class ReagentForm(CheckedMixin, forms.ModelForm):
+    solvent = ChemicalField(required=False, help_text="For a solution. Usually water.")
+    reorder_point = AmountFormField(
+        required=False, least=0, help_text="Below this it comes onto the reorder list. Empty: none."
+    )
+    most_to_keep = AmountFormField(
+        required=False, help_text="Nothing is ordered or made beyond this, for want of room. Empty: no limit."
+    )
+
+    hazard_fields = (
+        "density",
+        "storage_kind",
+        "transport_class",
+        "un_number",
+        "ageing_class",
+        "incompatibles",
+        "protection",
+        "first_aid",
+        "spill",
+        "disposal",
+        "source",
+    )
+    sections = (
+        ("What it is", ("name", "kind", "measure", "solvent", "density", "density_source")),
+        (
+            "Keeping",
+            ("shelf_life_sealed_days", "shelf_life_opened_days", "reorder_point", "most_to_keep", "note"),
+        ),
+        ("Storage", ("storage_kind", "transport_class", "un_number", "ageing_class", "incompatibles")),
+        ("Handling", ("protection", "first_aid", "spill", "disposal", "source", "check")),
+    )
+
+    class Meta:
+        model = Reagent
+        fields = [
+            "name",
+            "kind",
+            "measure",
+            "solvent",
+            "density",
+            "density_source",
+            "shelf_life_sealed_days",
+            "shelf_life_opened_days",
+            "reorder_point",
+            "most_to_keep",
+            "note",
+            "storage_kind",
+            "transport_class",
+            "un_number",
+            "ageing_class",
+            "incompatibles",
+            "protection",
+            "first_aid",
+            "spill",
+            "disposal",
+            "source",
+        ]
+        labels = {"source": "where the storage and handling data come from"}
+        help_texts = {
+            "name": "With its strength, as people ask for it: “Sulfuric acid 1 mol/L”.",
+            "measure": "How it is weighed, measured or counted out. Fixed once there is stock of it.",
+            "density": "Lets people enter grams of a liquid, or millilitres of a solid.",
+        }
+        widgets = {
+            name: forms.Textarea(attrs={"rows": 3})
+            for name in ("incompatibles", "protection", "first_aid", "spill", "disposal", "note")
+        }
+
+    def __init__(self, *args, may_check: bool, may_set_reorder_point: bool, **kwargs):
+        super().__init__(*args, **kwargs)
+        if not may_set_reorder_point:
+            del self.fields["reorder_point"]
+        for name in ("shelf_life_sealed_days", "shelf_life_opened_days"):
+            self.fields[name].max_value = MAX_SHELF_LIFE_DAYS
+        if self.instance.pk:
+            self._show_amounts_as(self.instance.measure)
+        self.offer_check(may_check)
+
+    def _show_amounts_as(self, measure):
+        # Shown in the measure it has; read, in clean(), in the measure that is asked for.
+        for name in ("reorder_point", "most_to_keep"):
+            if name in self.fields:
+                shown = AmountFormField(measure=measure).prepare_value(getattr(self.instance, name))
+                self.initial[name] = shown if getattr(self.instance, name) else ""
+
+    def parts(self):
+        """(title, bound fields) of each part of the form that this person sees."""
+        for title, names in self.sections:
+            yield title, [self[name] for name in names if name in self.fields]
+
+    def clean_name(self):
+        name = " ".join(self.cleaned_data["name"].split())
+        same = Reagent.objects.filter(name__iexact=name).exclude(pk=self.instance.pk).first()
+        if same:
+            raise ValidationError(f"There is a reagent “{same}” already: change that one.")
+        return name
+
+    def clean_density(self):
+        density = self.cleaned_data["density"]
+        if density is not None and density > MAX_DENSITY:
+            raise ValidationError("Nothing is as dense as that: enter the density in g/mL.")
+        return density
+
+    def _clean_days(self, name):
+        days = self.cleaned_data[name]
+        if days is not None and not 1 <= days <= MAX_SHELF_LIFE_DAYS:
+            raise ValidationError(f"Enter 1 to {MAX_SHELF_LIFE_DAYS} days, or leave it empty.")
+        return days
+
+    def clean_shelf_life_sealed_days(self):
+        return self._clean_days("shelf_life_sealed_days")
+
+    def clean_shelf_life_opened_days(self):
+        return self._clean_days("shelf_life_opened_days")
+
+    def clean_measure(self):
+        measure = self.cleaned_data["measure"]
+        if self.instance.pk and measure != self.instance.measure and has_amounts(self.instance):
+            kept = self.instance.get_measure_display()
+            raise ValidationError(
+                f"Amounts of it are written down {kept} already: add a new reagent for another measure."
+            )
+        return measure
+
+    def clean(self):
+        data = super().clean()
+        if not data.get("measure"):
+            return data
+        asked = Reagent(measure=data["measure"], density=data.get("density"))
+        settle_amount(self, "most_to_keep", asked)
+        if "reorder_point" in self.fields:
+            settle_amount(self, "reorder_point", asked, least=0)
+            if data.get("reorder_point") is None and "reorder_point" not in self.errors:
+                data["reorder_point"] = 0
+        most, point = data.get("most_to_keep"), data.get("reorder_point", self.instance.reorder_point)
+        if isinstance(most, int) and isinstance(point, int) and most < point:
+            self.add_error("most_to_keep", "This is less than the reorder point: raise it, or lower that.")
+        if data.get("density") is not None and not data.get("density_source"):
+            data["density_source"] = "from memory"
+        return data
+
+
+def has_amounts(reagent: Reagent) -> bool:
+    """Whether any row anywhere holds an amount of this reagent."""
+    for relation in Reagent._meta.related_objects:
+        rows = relation.related_model
+        counted = any(isinstance(field, AmountField) for field in rows._meta.get_fields())
+        if counted and rows._base_manager.filter(**{relation.field.name: reagent}).exists():
+            return True
+    return False
+
+
+class ComponentForm(forms.ModelForm):
+    chemical = ChemicalField()
+
+    class Meta:
+        model = Component
+        fields = ["chemical", "value", "unit"]
+        labels = {"value": "strength", "unit": "as"}
+
+    def clean(self):
+        data = super().clean()
+        unit, value = data.get("unit"), data.get("value")
+        if unit in (Component.Unit.PURE, Component.Unit.SATURATED):
+            data["value"] = None
+        elif unit and value is None and "value" not in self.errors:
+            self.add_error("value", f"Enter how much there is, in {unit}.")
+        elif unit and unit.startswith("%") and value is not None and value > 100 and unit != "% w/v":
+            self.add_error("value", "More than 100 % cannot be: check the number.")
+        elif value is not None and value <= 0:
+            self.add_error("value", "Enter a number greater than zero.")
+        return data
+
+
+class _Components(forms.BaseInlineFormSet):
+    def clean(self):
+        super().clean()
+        rows = [
+            form.cleaned_data
+            for form in self.forms
+            if form.is_valid() and form.cleaned_data and not form.cleaned_data.get("DELETE")
+        ]
+        for unit in ("% w/w", "% v/v"):
+            total = sum(row["value"] or 0 for row in rows if row.get("unit") == unit)
+            if total > 100:
+                raise ValidationError(
+                    f"The parts in {unit} come to {total.normalize():f} %: at most 100 % fit."
+                )
+        if len(rows) > 1 and any(row.get("unit") == Component.Unit.PURE for row in rows):
+            raise ValidationError("What is pure has one chemical: give strengths, or leave one row.")
+
+    def get_unique_error_message(self, unique_check):
+        return "A chemical stands here twice: leave one row of it."
+
+
+ComponentFormSet = forms.inlineformset_factory(
+    Reagent,
+    Component,
+    form=ComponentForm,
+    formset=_Components,
+    extra=1,
+    max_num=30,
+    validate_max=True,
+)
+
+
+def chemical_to_start_from(text: str | None) -> Chemical | None:
+    """The chemical named by `?chemical=` on the page that adds a reagent."""
+    return Chemical.objects.filter(pk=int(text)).first() if (text or "").isdecimal() else None

@@ -1,0 +1,45 @@
+"""Amounts, formulas and states as people read them."""
+
+import datetime
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import mark_safe
+
+from stockroom.chemistry.formula import markup
+from stockroom.chemistry.quantity import format_amount
+from stockroom.stock import Words, state_of
+
+register = template.Library()
+
+
+@register.filter
+def amount(thing, n) -> str:
+    """`{{ reagent|amount:n }}`: a stored int as this reagent (or whatever has a `measure`) is measured."""
+    return "" if n is None or n == "" else format_amount(n, thing.measure)
+
+
+@register.filter
+def change(thing, n) -> str:
+    """Like `amount`, with a plus or minus sign; empty where nothing changed."""
+    if not n:
+        return ""
+    return f"{'+' if n > 0 else '−'}{format_amount(abs(n), thing.measure)}"
+
+
+@register.filter
+def formula(text) -> str:
+    """A formula with its subscripts; anything else comes back escaped."""
+    return mark_safe(markup(text)) if text else ""  # noqa: S308  markup() escapes
+
+
+@register.filter
+def words(state: Words) -> str:
+    """A state, said in words and toned."""
+    return format_html('<span class="state state-{}">{}</span>', state.tone, state.text)
+
+
+@register.filter
+def state(container, on: datetime.date) -> str:
+    """`{{ container|state:today }}`"""
+    return words(state_of(container, on))

@@ -1,0 +1,112 @@
+"""Acts that write the ledger."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from stockroom import ledger
+from stockroom.forms.ledger import ACTS, OppositeForm, ReceiveForm
+from stockroom.models import Container, LedgerError, Movement, Reagent
+
+
+def _starting_values(query) -> dict:
+    """What the address already says: `?reagent=` and `?location=`."""
+    initial = {}
+    if query.get("reagent", "").isdecimal():
+        reagent = Reagent.objects.filter(pk=int(query["reagent"])).first()
+        if reagent:
+            initial["reagent"] = reagent.name
+    if query.get("location", "").isdecimal():
+        initial["location"] = int(query["location"])
+    return initial
+
+
+@permission_required("stockroom.receive_stock", raise_exception=True)
+def receive(request):
+    today = timezone.localdate()
+    form = ReceiveForm(request.POST or None, initial=_starting_values(request.GET), today=today)
+    if request.method == "POST" and form.is_valid():
+        try:
+            with transaction.atomic():
+                containers = form.post(request.user)
+        except LedgerError as error:
+            form.add_error("reagent", str(error))
+        else:
+            codes = ", ".join(container.code for container in containers)
+            messages.success(request, f"Received: {codes}. Write the code on each, or print its label.")
+            if len(containers) == 1:
+                return redirect(containers[0])
+            return redirect(containers[0].reagent)
+    context = {
+        "form": form,
+        "title": "Receive a delivery",
+        "submit": "Put it on the shelf",
+        "back": reverse("container-list"),
+        "crumbs": [("Containers", reverse("container-list"))],
+        "with_reagents": True,
+    }
+    return render(request, "stockroom/form.html", context)
+
+
+def act(request, pk, act):
+    """The page of one act on a container; htmx gets the form alone, to show on the container's page."""
+    form_class = ACTS.get(act)
+    if form_class is None:
+        raise Http404
+    if not request.user.has_perm(form_class.permission):
+        raise PermissionDenied
+    container = get_object_or_404(Container.objects.select_related("reagent", "location"), pk=pk)
+    form = form_class(request.POST or None, container=container, today=timezone.localdate())
+    if request.method == "POST" and form.is_valid():
+        try:
+            with transaction.atomic():
+                form.post(request.user)
+        except LedgerError as error:
+            form.refuse(error)
+        else:
+            container.refresh_from_db()
+            left = container.balance_text
+            messages.success(request, f"Written down. {container.code} now holds {left}.")
+            return redirect(container)
+    context = {
+        "container": container,
+        "form": form,
+        "url": reverse("container-act", args=[container.pk, act]),
+        "title": f"{form.title} {container.code}",
+        "today": timezone.localdate(),
+    }
+    htmx = request.htmx and request.htmx.target == "act"
+    template = "stockroom/partials/act.html" if htmx else "stockroom/container_act.html"
+    return render(request, template, context)
+
+
+@permission_required("stockroom.reverse_movement", raise_exception=True)
+def reverse_line(request, pk):
+    line = get_object_or_404(Movement.objects.select_related("container__reagent", "who"), pk=pk)
+    container = line.container
+    form = OppositeForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            ledger.reverse(line, who=request.user, why=form.cleaned_data["why"])
+        except LedgerError as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, "The opposite line is written.")
+            return redirect(container)
+    reagent = container.reagent
+    context = {
+        "form": form,
+        "title": "Write the opposite line",
+        "lead": f"{line.get_kind_display()} {reagent.text_of(abs(line.change))} of {container} on "
+        f"{line.on:%d %b %Y} by {line.who}: “{line.why}”. The line stays; its opposite is written after it.",
+        "submit": "Write the opposite line",
+        "danger": True,
+        "back": container.get_absolute_url(),
+        "crumbs": [(str(container), container.get_absolute_url())],
+    }
+    return render(request, "stockroom/form.html", context)

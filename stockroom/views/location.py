@@ -1,0 +1,101 @@
+"""Places: the tree, one with what stands there, add, change, retire."""
+
+from django.contrib import messages
+from django.contrib.admin.models import ADDITION
+from django.contrib.auth.decorators import permission_required
+from django.db.models import Count, Q
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from stockroom.activity import note
+from stockroom.forms.location import LocationForm
+from stockroom.models import Container, Location
+from stockroom.search import MAX_TEXT
+from stockroom.stock import within
+from stockroom.views.retire import retire_or_bring_back
+
+STANDING = ~Q(containers__state=Container.State.GONE)
+
+
+@permission_required("stockroom.view_location", raise_exception=True)
+def tree(request):
+    """Every place under the one it stands in, with how much stands there and what is wrong."""
+    today = timezone.localdate()
+    shown, text = request.GET.get("shown", ""), request.GET.get("q", "")[:MAX_TEXT].strip()
+    rows = Location.objects.annotate(
+        standing=Count("containers", filter=STANDING),
+        expired=Count("containers", filter=STANDING & Q(containers__usable_until__lt=today)),
+    )
+    if shown != "all":
+        rows = rows.filter(retired_on=None)
+    for word in text.split():
+        rows = rows.filter(path__icontains=word)
+    context = {"locations": list(rows), "q": text, "shown": shown, "today": today}
+    return render(request, "stockroom/location_tree.html", context)
+
+
+@permission_required("stockroom.view_location", raise_exception=True)
+def detail(request, pk):
+    location = get_object_or_404(Location.objects.select_related("parent__parent"), pk=pk)
+    today = timezone.localdate()
+    containers = list(
+        Container.objects.filter(within(location, "location__"))
+        .exclude(state=Container.State.GONE)
+        .select_related("reagent", "location")
+        .order_by("location__path", "reagent__name", "usable_until")
+    )
+    context = {
+        "location": location,
+        "today": today,
+        "containers": containers,
+        "expired": [container for container in containers if container.is_expired(today)],
+        "children": location.children.filter(retired_on=None),
+    }
+    return render(request, "stockroom/location_detail.html", context)
+
+
+def _edit(request, location, title, back, **form_kwargs):
+    is_new = location.pk is None
+    form = LocationForm(request.POST or None, instance=location, **form_kwargs)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        note(request.user, location, "added" if is_new else "changed", *([ADDITION] if is_new else []))
+        messages.success(request, f"{location} is saved.")
+        return redirect(location)
+    context = {"form": form, "title": title, "submit": "Save the place", "back": back}
+    context["crumbs"] = [("Places", reverse("location-list"))]
+    return render(request, "stockroom/form.html", context)
+
+
+@permission_required("stockroom.add_location", raise_exception=True)
+def add(request):
+    initial = {}
+    parent = request.GET.get("parent", "")
+    found = Location.objects.filter(pk=int(parent)).first() if parent.isdecimal() else None
+    if found and found.level != Location.Level.SHELF:
+        below = {Location.Level.ROOM: Location.Level.CABINET, Location.Level.CABINET: Location.Level.SHELF}
+        initial = {"parent": found.pk, "level": below[found.level], "storage_kind": found.storage_kind}
+    return _edit(request, Location(), "Add a place", reverse("location-list"), initial=initial)
+
+
+@permission_required("stockroom.change_location", raise_exception=True)
+def edit(request, pk):
+    location = get_object_or_404(Location, pk=pk)
+    return _edit(request, location, f"Change {location}", location.get_absolute_url())
+
+
+def _why_not(location) -> str:
+    if location.containers.exclude(state=Container.State.GONE).exists():
+        return f"Containers still stand in {location}: move them first."
+    if location.waste_containers.filter(collected_on=None).exists():
+        return f"Waste containers still stand in {location}: move them first."
+    if location.children.filter(retired_on=None).exists():
+        return f"Other places stand in {location}: retire them first."
+    return ""
+
+
+@permission_required("stockroom.change_location", raise_exception=True)
+def retire(request, pk):
+    location = get_object_or_404(Location, pk=pk)
+    return retire_or_bring_back(request, location, refusal=_why_not(location))

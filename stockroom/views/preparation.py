@@ -1,0 +1,95 @@
+"""Preparations: list, one, write, change, retire."""
+
+from django.contrib import messages
+from django.contrib.admin.models import ADDITION
+from django.contrib.auth.decorators import permission_required
+from django.db import transaction
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from stockroom.activity import note
+from stockroom.forms.preparation import PartFormSet, PreparationForm
+from stockroom.models import Preparation, Reagent
+from stockroom.safety.label import label_elements
+from stockroom.tables.preparation import PreparationFilter, PreparationTable
+from stockroom.views.listing import NounList
+from stockroom.views.retire import retire_or_bring_back
+
+
+class PreparationList(NounList):
+    permission_required = "stockroom.view_preparation"
+    table_class, filterset_class = PreparationTable, PreparationFilter
+    title = "Preparations"
+    lead = "How reagents are made up from others."
+    add = ("Write a preparation", "preparation-add", "stockroom.add_preparation")
+    empty_text = "No preparations yet. Write the first: what it makes, and from what."
+
+    def get_queryset(self):
+        return Preparation.objects.select_related("reagent").prefetch_related("parts__reagent")
+
+
+@permission_required("stockroom.view_preparation", raise_exception=True)
+def detail(request, pk):
+    preparation = get_object_or_404(Preparation.objects.select_related("reagent"), pk=pk)
+    product = preparation.reagent
+    known = product.hazard_state != Reagent.HazardState.UNKNOWN
+    keys = list(product.hazards.values_list("hazard_class", flat=True)) if known else None
+    context = {
+        "preparation": preparation,
+        "parts": preparation.parts.select_related("reagent"),
+        "steps": [line.strip() for line in preparation.method.splitlines() if line.strip()],
+        "batches": preparation.batches.select_related("made_by", "container")[:25],
+        "label": label_elements(keys),
+    }
+    return render(request, "stockroom/preparation_detail.html", context)
+
+
+def _edit(request, preparation, title, back, initial=None):
+    is_new = preparation.pk is None
+    form = PreparationForm(request.POST or None, instance=preparation, initial=initial)
+    formset = PartFormSet(request.POST or None, instance=preparation, prefix="parts")
+    if (
+        request.method == "POST"
+        and form.is_valid() & formset.is_valid()
+        and formset.settle_with(form.cleaned_data["reagent"])
+    ):
+        with transaction.atomic():
+            form.save()
+            formset.save()
+            note(
+                request.user, preparation, "written" if is_new else "changed", *([ADDITION] if is_new else [])
+            )
+        messages.success(request, f"{preparation} is saved.")
+        return redirect(preparation)
+    context = {
+        "form": form,
+        "formset": formset,
+        "formset_title": "From",
+        "formset_add": "Add a part",
+        "title": title,
+        "submit": "Save the preparation",
+        "back": back,
+        "crumbs": [("Preparations", reverse("preparation-list"))],
+        "with_reagents": True,
+    }
+    return render(request, "stockroom/form.html", context)
+
+
+@permission_required("stockroom.add_preparation", raise_exception=True)
+def add(request):
+    text = request.GET.get("reagent", "")
+    reagent = Reagent.objects.filter(pk=int(text)).first() if text.isdecimal() else None
+    back = reagent.get_absolute_url() if reagent else reverse("preparation-list")
+    initial = {"reagent": reagent.pk} if reagent else None
+    return _edit(request, Preparation(), "Write a preparation", back, initial)
+
+
+@permission_required("stockroom.change_preparation", raise_exception=True)
+def edit(request, pk):
+    preparation = get_object_or_404(Preparation.objects.select_related("reagent"), pk=pk)
+    return _edit(request, preparation, f"Change {preparation}", preparation.get_absolute_url())
+
+
+@permission_required("stockroom.change_preparation", raise_exception=True)
+def retire(request, pk):
+    return retire_or_bring_back(request, get_object_or_404(Preparation, pk=pk))
