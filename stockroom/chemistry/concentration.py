@@ -192,17 +192,20 @@ def _molar_mass(medium):
 
 
 def _pure_density(medium):
-    if medium.pure_g_ml is None and densities.is_tabled(medium.formula):
+    if medium.pure_g_ml is None and densities.reaches_pure(medium.formula):
         return densities.density(medium.formula, 100).g_ml
     return _needed(medium.pure_g_ml, "density of the pure liquid", "g/mL", 25)
 
 
-def _is_looked_up(medium):
-    return medium.density_g_ml is None and densities.is_tabled(medium.formula)
+def _is_looked_up(medium, fraction=0):
+    """Whether the density table serves at this mass fraction; a solid's table ends before 100 %."""
+    if medium.density_g_ml is not None or not densities.is_tabled(medium.formula):
+        return False
+    return fraction < 1 or densities.reaches_pure(medium.formula)
 
 
 def _density_at_fraction(fraction, medium):
-    if _is_looked_up(medium):
+    if _is_looked_up(medium, fraction):
         return densities.density(medium.formula, fraction * 100).g_ml
     return _needed(medium.density_g_ml, "density of the reagent", "g/mL", 25)
 
@@ -281,9 +284,12 @@ def convert_strength(strength, unit, medium):
     if {strength.unit, unit} == {W_W, MOL_KG}:
         return _between_mass_units(strength, unit, medium)
     grams = _per_litre(strength, medium)
-    if medium.density_g_ml is not None or _is_looked_up(medium):
+    if strength.unit != PURE and (medium.density_g_ml is not None or _is_looked_up(medium)):
         _fraction_of(grams, medium)  # refuses what is stronger than the pure chemical
-    return check(_from_per_litre(grams, unit, medium), unit)
+    value = _from_per_litre(grams, unit, medium)
+    if unit == V_V and value > 100:
+        raise StrengthError("That is stronger than the pure chemical: check the strength and the density.")
+    return Strength(value, unit)
 
 
 def _between_mass_units(strength, unit, medium):
@@ -294,7 +300,7 @@ def _between_mass_units(strength, unit, medium):
     fraction = strength.value / 100
     if fraction >= 1:
         raise StrengthError("A pure chemical has no strength in mol/kg of solvent.")
-    return check(fraction * 1000 / (1 - fraction) / _molar_mass(medium), MOL_KG)
+    return Strength(fraction * 1000 / (1 - fraction) / _molar_mass(medium), MOL_KG)
 
 
 def molarity(component, *, density_g_ml=None, pure_g_ml=None, solubility_g_l=None):

@@ -70,6 +70,11 @@ def is_tabled(formula):
         return False
 
 
+def reaches_pure(formula):
+    """Whether the density table of `formula` runs up to 100 %, as a liquid's does."""
+    return is_tabled(formula) and _rows(formula)[-1].percent == 100
+
+
 def _segment(rows, position):
     """The two rows around `position`, an index as bisect_left gives it."""
     high = min(max(position, 1), len(rows) - 1)

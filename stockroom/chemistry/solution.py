@@ -6,12 +6,10 @@ They say how to make the solution, not what protects the one who makes it: the s
 comes first.
 """
 
-import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import ROUND_DOWN, Context, Decimal
 from fractions import Fraction
-from math import ceil
 
 from stockroom.chemistry import density as densities
 from stockroom.chemistry import heat as heats
@@ -30,26 +28,18 @@ from stockroom.chemistry.measuring import (
     Measured,
     Vessel,
     measure_out,
-    round_number_up,
-    set_out,
     vessel_for,
     weigh,
 )
 from stockroom.chemistry.quantity import (
-    COUNT,
-    MASS,
-    MAX_BASE_UNITS,
     VOLUME,
     QuantityError,
     format_amount,
-    measure_of,
-    parse,
-    to_base,
 )
 
 WATER = "purified water"
 #: Share of the final volume in which a solid is dissolved (common practice, no source).
-_DISSOLVE_SHARE = Decimal("0.7")
+DISSOLVE_SHARE = Decimal("0.7")
 #: Share of the water still to come that is put out before a stock is poured in, leaving room to rinse.
 _WATER_SHARE = Decimal("0.9")
 
@@ -138,7 +128,7 @@ def _litres(volume):
     return Decimal(volume) / 1_000_000
 
 
-def _rough(volume):
+def rough(volume):
     """Microlitre rounded down to two figures, for water that need not be exact."""
     return max(1, int(Context(prec=2, rounding=ROUND_DOWN).plus(Decimal(volume))))
 
@@ -172,7 +162,7 @@ def _total_error(takes, vessel):
     return sum((abs(t.rounding_percent) + t.tolerance_percent for t in takes), vessel.tolerance_percent)
 
 
-def _poor(takes):
+def poorly_measured(takes):
     return tuple(
         f"{take.shown} of {take.what} cannot be measured well ({take.tool}): make more of it, or make a "
         "stronger stock first and dilute that."
@@ -181,18 +171,18 @@ def _poor(takes):
     )
 
 
-def _mark_steps(vessel):
+def mark_steps(vessel):
     steps = [f"Rinse it into a {vessel.name}, with all rinsings, and make up to the mark with {WATER}."]
     if vessel.times > 1:
-        steps.append(_times_step(vessel))
+        steps.append(times_step(vessel))
     return steps
 
 
-def _times_step(vessel):
+def times_step(vessel):
     return f"Do all this {vessel.times} times, with an equal part of the amounts each time."
 
 
-def _last_steps(name, keeps_days):
+def last_steps(name, keeps_days):
     label = f"Stopper, turn over several times to mix, and label: {name}, date made, your initials"
     return [label + (f", use within {keeps_days} days." if keeps_days else ".")]
 
@@ -245,7 +235,7 @@ def make_from_solid(
     moles = mol_l * _litres(vessel.volume)
     grams = moles * Decimal(str(parse_formula(solid.formula).molar_mass)) / purity
     take = weigh(solid.name, round(grams * 1_000_000))
-    start = _rough(vessel.volume * _DISSOLVE_SHARE)
+    start = rough(vessel.volume * DISSOLVE_SHARE)
     heat = heats.heat_of_dissolving(solid.formula, moles, grams, _litres(start) * 1000)
     final = _final_mass_g(solid.stated_in, mol_l, vessel.volume, density_g_ml)
     return MakeUp(
@@ -272,8 +262,8 @@ def _solid_steps(name, take, vessel, start, heat, keeps_days):
         *_heat_first(heat),
         f"Add the solid to the water{how} until it is dissolved.",
         *_heat_after(heat),
-        *_mark_steps(vessel),
-        *_last_steps(name, keeps_days),
+        *mark_steps(vessel),
+        *last_steps(name, keeps_days),
     )
 
 
@@ -287,7 +277,7 @@ def _heat_after(heat):
 
 
 def _warnings(takes, heat, formula, mol_l):
-    found = list(_poor(takes))
+    found = list(poorly_measured(takes))
     if heat is not None and heat.warning:
         found.append(heat.warning)
     key = parse_formula(formula).hill
@@ -313,7 +303,7 @@ def dilute(name, stock, strength, volume, *, density_g_ml=None, keeps_days=None,
             "take a stronger stock, or make it from the solid."
         )
     take = measure_out(stock.name, max(1, round(vessel.volume * want / have)))
-    start = _rough((vessel.volume - take.exact) * _WATER_SHARE)
+    start = rough((vessel.volume - take.exact) * _WATER_SHARE)
     heat = _dilution_heat(stock, have, take, start)
     final = _final_mass_g(stock.formula, want, vessel.volume, density_g_ml)
     solute = want * _litres(vessel.volume) * Decimal(str(parse_formula(stock.formula).molar_mass))
@@ -354,8 +344,8 @@ def _dilution_steps(name, stock, take, vessel, start, heat, keeps_days):
         *_heat_first(heat),
         f"Measure {take.shown} of {take.what} ({take.tool}) and pour it into the water{how}",
         *_heat_after(heat),
-        *_mark_steps(vessel),
-        *_last_steps(name, keeps_days),
+        *mark_steps(vessel),
+        *last_steps(name, keeps_days),
     )
 
 
@@ -412,14 +402,14 @@ def blend(name, strong, weak, strength, volume, *, keeps_days=None, round_up=Tru
     if not 0 < part < vessel.volume:
         raise SolutionError("The strength is too near one of the two solutions: use that one as it is.")
     first, second = measure_out(strong.name, part), measure_out(weak.name, vessel.volume - part)
-    start = _rough(second.exact * _WATER_SHARE)
+    start = rough(second.exact * _WATER_SHARE)
     reached = (high * first.amount + low * (vessel.volume - first.amount)) / vessel.volume
     steps = [
         f"Put about {format_amount(start, VOLUME)} of {weak.name} into a beaker.",
         f"Measure {first.shown} of {strong.name} ({first.tool}) and pour it in slowly, stirring.",
         "Let it come to room temperature.",
         f"Rinse it into a {vessel.name} with {weak.name}, and make up to the mark with {weak.name}.",
-        *_last_steps(name, keeps_days),
+        *last_steps(name, keeps_days),
     ]
     return MakeUp(
         name=name,
@@ -428,7 +418,7 @@ def blend(name, strong, weak, strength, volume, *, keeps_days=None, round_up=Tru
         vessel=vessel,
         takes=(first, second),
         steps=tuple(steps),
-        warnings=_poor((first,)),
+        warnings=poorly_measured((first,)),
         error_percent=_total_error((first,), vessel),
         keeps_days=keeps_days,
     )
@@ -496,139 +486,3 @@ def _shifted(day, days):
         return day + timedelta(days=days)
     except OverflowError:
         return date.max if days > 0 else date.min
-
-
-@dataclass(frozen=True)
-class Part:
-    """One reagent of a preparation: base units of `measure` for one yield. formula "" where it has none.
-
-    Water (formula H2O) is what it takes to make up to the mark, not an exact amount.
-    """
-
-    name: str
-    measure: str
-    amount: int
-    formula: str = ""
-
-
-@dataclass(frozen=True)
-class Preparation:
-    """How a reagent is made up. yields: base units of `measure`. method: its own lines, for one yield; empty
-    for the usual order of working."""
-
-    name: str
-    measure: str
-    yields: int
-    parts: tuple[Part, ...]
-    method: tuple[str, ...] = ()
-    keeps_days: int | None = None
-
-
-@dataclass(frozen=True)
-class Batch:
-    """One making-up of a Preparation. amount: base units made. factor: of the preparation's own yield, exact.
-
-    vessel: None for what is not a liquid. Each of `takes` has the exact and the rounded amount.
-    """
-
-    name: str
-    measure: str
-    amount: int
-    factor: Fraction
-    takes: tuple[Measured, ...]
-    vessel: Vessel | None
-    steps: tuple[str, ...]
-    warnings: tuple[str, ...] = field(default=())
-    keeps_days: int | None = None
-
-
-def scale(preparation, needed):
-    """Batch that yields at least `needed` base units, rounded up to glassware (a liquid) or a round number.
-
-    Pieces are made in whole yields. Raises SolutionError for amounts that cannot be.
-    """
-    _check_preparation(preparation, needed)
-    vessel = None
-    if preparation.measure == VOLUME:
-        vessel = vessel_for(needed)
-        amount = vessel.volume
-    elif preparation.measure == COUNT:
-        amount = ceil(Fraction(needed, preparation.yields)) * preparation.yields
-    else:
-        amount = round_number_up(needed)
-    factor = Fraction(amount, preparation.yields)
-    exact = [(part, ceil(part.amount * factor)) for part in preparation.parts]
-    if max(amount, *(n for _, n in exact)) > MAX_BASE_UNITS:
-        raise SolutionError("That is more than can be kept: make less.")
-    takes = tuple(set_out(part.name, part.measure, n) for part, n in exact)
-    return Batch(
-        name=preparation.name,
-        measure=preparation.measure,
-        amount=amount,
-        factor=factor,
-        takes=takes,
-        vessel=vessel,
-        steps=_batch_steps(preparation, takes, vessel, factor),
-        warnings=_poor(takes),
-        keeps_days=preparation.keeps_days,
-    )
-
-
-def _check_preparation(preparation, needed):
-    whole = [needed, preparation.yields, *(part.amount for part in preparation.parts)]
-    if not all(isinstance(n, int) and n > 0 for n in whole):
-        raise SolutionError("The yield, what is needed and every part must be above nought.")
-    if needed > MAX_BASE_UNITS:
-        raise SolutionError("That is more than can be kept: make less.")
-    if not preparation.parts:
-        raise SolutionError(f"{preparation.name} has no parts: write what it is made from.")
-
-
-def _batch_steps(preparation, takes, vessel, factor):
-    """The amounts, then the preparation's own method scaled to them, or the usual order of working."""
-    amounts = [_amount_step(part, take) for part, take in zip(preparation.parts, takes, strict=True)]
-    if preparation.method:
-        times = vessel.times if vessel else 1
-        again = [_times_step(vessel)] if times > 1 else []
-        return (*amounts, *(_scaled(line, factor / times) for line in preparation.method), *again)
-    last = _last_steps(preparation.name, preparation.keeps_days)
-    if vessel is None:
-        return (*amounts, "Mix well.", *last)
-    others = [part for part in preparation.parts if part.formula != "H2O"]
-    liquids = ceil(sum(part.amount for part in others if part.measure == VOLUME) * factor)
-    start = _rough(max(vessel.volume - liquids, vessel.volume // 10) * _DISSOLVE_SHARE)
-    acid = any(
-        part.measure == VOLUME and part.formula and parse_formula(part.formula).hill in ACIDS
-        for part in others
-    )
-    return (
-        *amounts,
-        f"Put about {format_amount(start, VOLUME)} of {WATER} into a beaker; dissolve the solids in it.",
-        "Add the liquids, stirring" + (", slowly: acid into water, never water into acid." if acid else "."),
-        "Let it come to room temperature.",
-        *_mark_steps(vessel),
-        *last,
-    )
-
-
-def _amount_step(part, take):
-    if part.formula == "H2O":
-        return f"Have about {take.shown} of {take.what} ready."
-    verbs = {MASS: "Weigh", VOLUME: "Measure", COUNT: "Count out"}
-    return f"{verbs[take.measure]} {take.shown} of {take.what} ({take.tool})."
-
-
-_AMOUNT_IN_TEXT = re.compile(r"(?<![\w.,/])\d+(?:\.\d+)? ?(?:kg|g|mg|µg|L|mL|µL)(?![\w/])")
-
-
-def _scaled(line, factor):
-    """A line of a method with the amounts in it ("about 700 mL") times `factor`, to three figures."""
-    if factor == 1:
-        return line
-
-    def times(match):
-        quantity = parse(match.group()).quantity
-        measure = measure_of(quantity)
-        return format_amount(max(1, round(to_base(quantity, measure) * factor)), measure, figures=3)
-
-    return _AMOUNT_IN_TEXT.sub(times, line)

@@ -88,6 +88,8 @@ def test_shows_without_idle_noughts():
         ("1 mol/L", "% w/w", {"molar_mass": 98}, "density of the reagent"),
         ("1 g/L", "mol/L", {}, "molar mass"),
         ("5 % v/v", "g/L", {}, "density of the pure liquid"),
+        ("pure", "g/L", {"formula": "NaOH"}, "density of the reagent"),
+        ("5 % v/v", "g/L", {"formula": "NaOH"}, "density of the pure liquid"),
         ("saturated", "g/L", {"formula": "NaF"}, "solubility of NaF"),
         ("1 g/L", "mol/L", {"formula": "nonsense"}, "not a formula"),
         ("20 vol", "mol/L", {"formula": "NaCl"}, "hydrogen peroxide only"),
@@ -134,6 +136,11 @@ def test_volumes_of_peroxide_and_back(percent):
     start = Strength(percent, "% w/w")
     volumes = convert_strength(start, "vol H2O2", Medium(formula="H2O2"))
     assert abs(convert_strength(volumes, "% w/w", Medium(formula="H2O2")).value - percent) < Decimal("1e-9")
+
+
+def test_a_pure_metal_has_many_moles_in_a_litre():
+    copper = convert_strength(Strength(None, "pure"), "mol/L", Medium(density_g_ml="8.96", formula="Cu"))
+    assert round(copper.value) == 141
 
 
 def test_molarity_of_a_component():

@@ -2,7 +2,6 @@
 
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -12,8 +11,6 @@ from stockroom.chemistry.concentration import Component, Strength, parse_strengt
 from stockroom.chemistry.formula import molar_mass
 from stockroom.chemistry.quantity import QuantityError
 from stockroom.chemistry.solution import (
-    Part,
-    Preparation,
     Solid,
     SolutionError,
     Stock,
@@ -24,7 +21,6 @@ from stockroom.chemistry.solution import (
     earliest_make_date,
     make_from_solid,
     make_together,
-    scale,
     use_by,
 )
 
@@ -223,65 +219,6 @@ def test_shelf_life():
             call()
 
 
-INDICATOR = Preparation(
-    "bromothymol blue 0.04 %",
-    "volume",
-    500_000,
-    (
-        Part("bromothymol blue", "mass", 200_000),
-        Part("ethanol 96 %", "volume", 104_000, "C2H5OH"),
-        Part("purified water", "volume", 396_000, "H2O"),
-    ),
-    ("Dissolve the solid in about 100 mL of the ethanol.", "Make up to 500 mL with 2 mol/L nothing."),
-)
-
-
-def test_a_preparation_is_scaled_up_to_glassware():
-    batch = scale(INDICATOR, 700_000)
-    assert (batch.amount, batch.factor, batch.vessel.name) == (LITRE, 2, "1 L volumetric flask")
-    assert [take.exact for take in batch.takes] == [400_000, 208_000, 792_000]
-    assert batch.steps[0] == "Weigh 400 mg of bromothymol blue (balance reading 0.001 g)."
-    assert "Have about 790 mL of purified water ready." in batch.steps
-
-
-def test_the_amounts_in_a_method_follow_and_strengths_do_not():
-    steps = scale(INDICATOR, 700_000).steps
-    assert "Dissolve the solid in about 200 mL of the ethanol." in steps
-    assert "Make up to 1 L with 2 mol/L nothing." in steps
-    assert "Make up to 500 mL with 2 mol/L nothing." in scale(INDICATOR, 400_000).steps
-
-
-def test_without_a_method_the_usual_order_is_written():
-    acid = Preparation(
-        "acid mixture",
-        "volume",
-        LITRE,
-        (Part("iron(II) sulfate", "mass", 10_000_000), Part("sulfuric acid", "volume", 50_000, "H2SO4")),
-    )
-    steps = scale(acid, LITRE).steps
-    assert place(steps, "dissolve the solids") < place(steps, "never water into acid") < place(steps, "mark")
-
-
-def test_solids_and_pieces_are_scaled_to_round_numbers():
-    powder = Preparation("mixture", "mass", 100_000_000, (Part("salt", "mass", 50_000_000),))
-    assert scale(powder, 123_456_789).amount == 130_000_000
-    papers = Preparation("papers", "count", 20, (Part("filter paper", "count", 2),))
-    batch = scale(papers, 21)
-    assert (batch.amount, batch.takes[0].amount) == (40, 4)
-
-
-@pytest.mark.parametrize("needed", [0, -1, 1.5, 10**16])
-def test_an_absurd_need_is_refused(needed):
-    with pytest.raises(SolutionError):
-        scale(INDICATOR, needed)
-
-
-def test_a_preparation_without_parts_or_yield_is_refused():
-    for preparation in (Preparation("x", "volume", 1000, ()), Preparation("x", "volume", 0, INDICATOR.parts)):
-        with pytest.raises(SolutionError):
-            scale(preparation, 1000)
-
-
 strengths = st.decimals("0.05", "17", places=3)
 volumes = st.integers(50_000, 20 * LITRE)
 
@@ -306,17 +243,3 @@ def test_the_salt_weighed_is_the_salt_in_the_flask(mol_l, volume):
         mol_l * blue.volume / LITRE, rel=Decimal("1e-4")
     )
     assert blue.volume >= volume
-
-
-@given(
-    st.integers(1, 60 * LITRE),
-    st.integers(1000, 10 * LITRE),
-    st.lists(st.integers(1, 10**8), min_size=1, max_size=4),
-)
-def test_a_batch_is_enough_and_keeps_its_proportions(needed, yields, amounts):
-    parts = tuple(Part(f"part {n}", "mass", amount) for n, amount in enumerate(amounts))
-    batch = scale(Preparation("x", "volume", yields, parts), needed)
-    assert batch.amount >= needed
-    assert batch.factor == Fraction(batch.amount, yields)
-    for part, take in zip(parts, batch.takes, strict=True):
-        assert part.amount * batch.factor <= take.exact < part.amount * batch.factor + 1
