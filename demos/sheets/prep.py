@@ -4,36 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from stockroom.sheets import kit
-from stockroom.sheets.kit import Column, Head, Markup, Sheet
-
-
-@dataclass(frozen=True)
-class Portion:
-    """Something to weigh or measure: "sodium hydroxide", "4.00 g", "Prep room > Bases > 2"."""
-
-    reagent: str
-    amount: str
-    place: str = ""
-    container: str = ""  # the container's number or lot, where one is picked
-    formula: str = ""
-
-
-@dataclass(frozen=True)
-class MakeUp:
-    """One making-up. `steps` are in order, as the instruction reads; `warnings` come before them."""
-
-    reagent: str
-    amount: str  # "500 mL", already rounded up to glassware
-    make_by: date
-    portions: tuple[Portion, ...]
-    steps: tuple[str, ...]
-    glassware: tuple[str, ...] = ()
-    warnings: tuple[str, ...] = ()
-    needed_for: tuple[str, ...] = ()  # "Rainbow column, Tue 1 Dec P3"; or the reagent that it goes into
-    level: int = 1  # 1 is made first; 2 uses what 1 made
-    good_until: date | None = None
-    formula: str = ""
-    is_checked: bool = True  # hazard data compared with the supplier's sheet
+from stockroom.sheets.kit import Column, Head, Sheet
+from stockroom.sheets.make_up import MakeUp, add_make_up
 
 
 @dataclass(frozen=True)
@@ -59,7 +31,7 @@ class SetOut:
     source: str = ""  # "0127", "made up Mon 30 Nov"
     comes_back: bool = False  # a catalyst, an electrode: reserved, not consumed
     formula: str = ""
-    is_checked: bool = True
+    is_checked: bool = False
     pictograms: tuple[str, ...] = ()  # "GHS05"
 
 
@@ -118,42 +90,7 @@ def _make_ups(sheet: Sheet, make_ups: tuple[MakeUp, ...]) -> None:
     if not make_ups:
         sheet.paragraph("Nothing to make up: everything comes from the shelf.", muted=True)
     for number, make_up in enumerate(sorted(make_ups, key=lambda m: (m.make_by, m.level)), start=1):
-        start = sheet.mark()
-        name = kit.join((kit.named(make_up.reagent, make_up.formula), kit.text(make_up.amount)))
-        sheet.item(kit.checked(Markup(f"{number}. {name}"), make_up.is_checked))
-        sheet.facts(
-            [
-                ("Make by", kit.strong(kit.day(make_up.make_by))),
-                ("Good until", kit.day(make_up.good_until, "")),
-                ("Glassware", kit.join(make_up.glassware)),
-                ("For", kit.join(make_up.needed_for, "; ")),
-            ],
-            columns=2,
-        )
-        for warning in make_up.warnings:
-            sheet.paragraph(kit.warning(warning))
-        sheet.table(
-            [
-                Column("", points=15),
-                Column("Weigh or measure", 3),
-                Column("Amount", points=70, align="right"),
-                Column("From", 3),
-                Column("Actual", points=76),
-            ],
-            [
-                (
-                    kit.TickBox(),
-                    kit.named(p.reagent, p.formula),
-                    kit.strong(p.amount),
-                    _where(p),
-                    kit.WriteLine(),
-                )
-                for p in make_up.portions
-            ],
-        )
-        sheet.bullets(make_up.steps, numbered=True)
-        sheet.space(3)
-        sheet.together(start)
+        add_make_up(sheet, make_up, number)
 
 
 def _takes(sheet: Sheet, takes: tuple[Take, ...]) -> None:
@@ -252,7 +189,3 @@ def _booking(sheet: Sheet, booking: BookingPrep) -> None:
             ("Clear up", booking.clear_up),
         ]
     )
-
-
-def _where(portion: Portion) -> Markup:
-    return kit.join((portion.container, portion.place))

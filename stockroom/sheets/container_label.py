@@ -36,8 +36,8 @@ class Label:
     pictograms: tuple[str, ...] = ()  # "GHS05"
     statements: tuple[str, ...] = ()
     precautions: tuple[str, ...] = ()
-    is_classified: bool = True
-    is_checked: bool = True
+    is_classified: bool = False  # whoever fills this in has to say so
+    is_checked: bool = False
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ def _hazards(canvas: Canvas, box: Box, label: Label, size: float) -> None:
     """Signal word and statements, as large as they fit; at the smallest size cut from the end."""
     head = kit.strong(label.signal_word.upper()) if label.signal_word else ""
     said = [] if label.is_classified else [NOT_CLASSIFIED]
-    said += [_sentence(s) for s in (*label.statements, *label.precautions)]
+    said += [kit.sentences([s]) for s in (*label.statements, *label.precautions)]
     warn = [] if label.is_checked and label.is_classified else ["Hazard data unchecked."]
     whole = kit.join((head, *said, *warn, "" if label.is_classified else SEE_SHEET), " ")
     if not whole:
@@ -131,27 +131,12 @@ def _side(canvas: Canvas, box: Box, label: Label) -> float:
     for share in (0.24, 0.28, 0.33, 0.38):
         width = min(box.width * share, 34 * mm)
         code = min(width, box.height * 0.46, 24 * mm) if label.url else 0.0
-        side, columns = arrange(count, width, box.height - (code + gap if code else 0))
+        side, _ = kit.arrange(count, width, box.height - (code + gap if code else 0))
         if not count or side >= min(10 * mm, box.height * 0.3):
             break
     x = box.x + box.width - width
+    taken = code + gap if code else 0.0
     if code:
-        kit.qr(label.url, code).drawOn(canvas, x + width - code, box.y)
-    for index, ghs in enumerate(label.pictograms):
-        row, column = divmod(index, columns)
-        left = x + width - (columns - column) * side
-        kit.pictogram(ghs, side * 0.97).drawOn(canvas, left, box.y + box.height - (row + 1) * side)
+        kit.QrCode(label.url, code).drawOn(canvas, x + width - code, box.y)
+    kit.draw_pictograms(canvas, label.pictograms, x, box.y + taken, width, box.height - taken)
     return width + gap
-
-
-def arrange(count: int, width: float, height: float) -> tuple[float, int]:
-    """The largest square that `count` of will fit in, and how many stand in a row."""
-    best = (0.0, 1)
-    for columns in range(1, count + 1):
-        best = max(best, (min(width / columns, height / -(-count // columns)), columns))
-    return best
-
-
-def _sentence(statement: str) -> str:
-    statement = statement.strip()
-    return statement if statement.endswith((".", "!", "?")) else f"{statement}."

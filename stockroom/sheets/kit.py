@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 import segno
-from reportlab.graphics.shapes import Drawing, Polygon, Rect, String
+from reportlab.graphics.shapes import Drawing, Polygon, String
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_CENTER, TA_LEFT, TA_RIGHT
 from reportlab.lib.pagesizes import A4, LETTER, landscape
@@ -120,6 +120,13 @@ def join(parts: Iterable[object], between: str = ", ") -> Markup:
     return Markup(text(between).join(text(part) for part in parts if part))
 
 
+def sentences(parts: Sequence[object]) -> Markup:
+    """Statements one after the other, each closed with a full stop."""
+    return join(
+        (text(p) if plain(p).endswith((".", "!", "?")) else Markup(f"{text(p)}.") for p in parts if p), " "
+    )
+
+
 def strong(value: object) -> Markup:
     return Markup(f"<b>{text(value)}</b>")
 
@@ -205,10 +212,8 @@ def style(name: str, size: float = 9, leading: float | None = None, **options) -
 ALIGN = {"left": TA_LEFT, "right": TA_RIGHT, "centre": TA_CENTER}
 BODY = style("body", spaceAfter=4)
 NOTE = style("note", 8, textColor=MUTED, spaceAfter=4)
-SECTION = style(
-    "section", 11.5, fontName=fonts.BOLD, textColor=ACCENT, spaceBefore=11, spaceAfter=4, keepWithNext=1
-)
-ITEM = style("item", 10, fontName=fonts.BOLD, spaceBefore=7, spaceAfter=2, keepWithNext=1)
+SECTION = style("section", 11.5, fontName=fonts.BOLD, textColor=ACCENT, spaceBefore=11, spaceAfter=4)
+ITEM = style("item", 10, fontName=fonts.BOLD, spaceBefore=7, spaceAfter=2)
 BULLET = style(
     "bullet", leftIndent=10, bulletIndent=1, spaceAfter=1.5, bulletFontName=fonts.REGULAR, bulletFontSize=9
 )
@@ -307,16 +312,44 @@ def hazards(codes: Sequence[str], size: float = 15) -> Row | str:
     return Row([pictogram(code, size) for code in codes], 1.5) if codes else ""
 
 
-def qr(content: str, size: float) -> Drawing:
+def draw_pictograms(
+    canvas: Canvas, codes: Sequence[str], x: float, y: float, width: float, height: float
+) -> float:
+    """The pictograms as large as they fit, from the upper right corner of a box; the side of one."""
+    side, columns = arrange(len(codes), width, height)
+    for index, code in enumerate(codes):
+        row, column = divmod(index, columns)
+        left, low = x + width - (columns - column) * side, y + height - (row + 1) * side
+        pictogram(code, side * 0.97).drawOn(canvas, left, low)
+
+
+def arrange(count: int, width: float, height: float) -> tuple[float, int]:
+    """The largest square that `count` of will fit in a box, and how many stand in a row."""
+    best = (0.0, 1)
+    for columns in range(1, count + 1):
+        best = max(best, (min(width / columns, height / -(-count // columns)), columns))
+    return best
+
+
+class QrCode(Flowable):
     """A QR code (ISO/IEC 18004, level M) as vectors, `size` points square, quiet zone included."""
-    rows = [bytes(row) for row in segno.make(content, error="m", micro=False).matrix_iter(border=2)]
-    module = size / len(rows)
-    drawing = Drawing(size, size)
-    for y, row in enumerate(rows):
-        for dark in re.finditer(rb"\x01+", row):
-            x, run = dark.start() * module, (dark.end() - dark.start()) * module
-            drawing.add(Rect(x, size - (y + 1) * module, run, module, fillColor=INK, strokeColor=None))
-    return drawing
+
+    def __init__(self, content: str, size: float):
+        super().__init__()
+        self.width = self.height = size
+        code = segno.make(content, error="m", micro=False, boost_error=False)
+        self.rows = [bytes(row) for row in code.matrix_iter(border=2)]
+
+    def draw(self):
+        # One path of horizontal bars: small in the file, and sharp at any size.
+        module = self.width / len(self.rows)
+        path = self.canv.beginPath()
+        for y, row in enumerate(self.rows, start=1):
+            for dark in re.finditer(rb"\x01+", row):
+                bar = dark.end() - dark.start()
+                path.rect(dark.start() * module, self.height - y * module, bar * module, module)
+        self.canv.setFillColor(INK)
+        self.canv.drawPath(path, stroke=0, fill=1)
 
 
 def clipped(
@@ -361,22 +394,28 @@ class Sheet:
         self._unchecked = False
 
     def section(self, title: object, note: object = "") -> None:
-        """A heading that stays with what follows it."""
-        self._story.append(self._paragraph(title, SECTION))
+        """A heading that stays with the beginning of what follows it."""
+        self._lead(self._paragraph(title, SECTION), 90)
         if note:
-            self._story.append(self._paragraph(note, ParagraphStyle("n", parent=NOTE, keepWithNext=1)))
+            self._lead(self._paragraph(note, NOTE), 0)
 
     def band(self, title: object) -> None:
         """A title across the page on a tinted ground: a day, a room, a supplier."""
-        block = Table(
+        bar = Table(
             [[self._paragraph(title, BAND)]], [self.width], style=BAND_LOOK, spaceBefore=6, spaceAfter=2
         )
-        block.keepWithNext = 1
-        self._story.append(block)
+        self._lead(bar, 110)
 
     def item(self, title: object) -> None:
         """A heading of the second order."""
-        self._story.append(self._paragraph(title, ITEM))
+        self._lead(self._paragraph(title, ITEM), 60)
+
+    def _lead(self, heading: Flowable, room: float) -> None:
+        """Add a heading, on a new page where less than `room` is left for it and what it heads."""
+        lead = [CondPageBreak(room), heading] if room else [heading]
+        for part in lead:
+            part.heads_what_follows = True
+        self._story.extend(lead)
 
     def paragraph(self, value: object, muted: bool = False) -> None:
         self._story.append(self._paragraph(value, NOTE if muted else BODY))
@@ -423,24 +462,24 @@ class Sheet:
             self._story.append(self._paragraph(empty, NOTE))
             return
         widths = _widths(columns, self.width)
-        body: list[list[list[Flowable]]] = []
-        commands = list(_table_commands(lines))
-        if headed:
-            body.append([[Paragraph(text(c.title), COLUMN_HEAD[c.align])] for c in columns])
-            commands += [("LINEBELOW", (0, 0), (-1, 0), 0.9, ACCENT), ("VALIGN", (0, 0), (-1, 0), "BOTTOM")]
+        top = [[Paragraph(text(c.title), COLUMN_HEAD[c.align])] for c in columns] if headed else []
+        closing = [
+            self._cell(strong(cell) if cell else "", c) for cell, c in zip(foot or (), columns, strict=False)
+        ]
+        limit = self.height - _row_height(top, widths) - _row_height(closing, widths) - 20
+        if any(isinstance(row, Band) for row in rows):
+            limit -= BAND_LINES * BAND.leading + 2 * PAD
+        body: list[list[list[Flowable]]] = [top] if headed else []
+        commands = list(_table_commands(lines, headed))
         for row in rows:
-            at = len(body)
             if isinstance(row, Band):
-                body.append([[self._paragraph(row.text, BAND)]] + [[] for _ in columns[1:]])
-                commands += [("SPAN", (0, at), (-1, at)), ("BACKGROUND", (0, at), (-1, at), WASH)]
-                commands.append(("NOSPLIT", (0, at), (-1, at + 1)))
+                commands += _band_commands(len(body))
+                body.append([[self._band(row.text)]] + [[] for _ in columns[1:]])
             else:
-                body.extend(self._row(row, columns, widths))
+                body.extend(self._row(row, columns, widths, limit))
         if foot:
             at = len(body)
-            body.append(
-                [self._cell(strong(cell) if cell else "", c) for cell, c in zip(foot, columns, strict=True)]
-            )
+            body.append(closing)
             commands += [("LINEABOVE", (0, at), (-1, at), 0.9, ACCENT), ("NOSPLIT", (0, at - 1), (-1, at))]
         heights = _row_heights(body, widths, tall, int(headed)) if tall else None
         self._story.append(
@@ -480,7 +519,7 @@ class Sheet:
 
     def together(self, start: int) -> None:
         """Keep what was added since `mark()`, and the heading above it, on one page if it fits on one."""
-        while start and getattr(self._story[start - 1], "keepWithNext", 0):
+        while start and getattr(self._story[start - 1], "heads_what_follows", False):
             start -= 1
         kept, self._story[start:] = self._story[start:], []
         if kept:
@@ -493,7 +532,7 @@ class Sheet:
         """Lines to sign on, with room for name and date."""
         start = self.mark()
         self.space(14)
-        rows = [[small(label), WriteLine(18), small("Date"), WriteLine(18)] for label in labels]
+        rows = [[_low(label), WriteLine(19), _low("Date"), WriteLine(19)] for label in labels]
         layout = [Column("", points=120), Column(""), Column("", points=28), Column("", points=90)]
         self.table(layout, rows, lines=False, headed=False)
         self.together(start)
@@ -540,10 +579,16 @@ class Sheet:
             if part is not None and part != ""
         ]
 
-    def _row(self, row: Sequence[object], columns, widths) -> list[list[list[Flowable]]]:
-        """The row, or several where it would be taller than a page."""
+    def _foot_row(self, foot: Sequence[object], columns) -> list[list[Flowable]]:
+        return [self._cell(strong(cell) if cell else "", c) for cell, c in zip(foot, columns, strict=True)]
+
+    def _band(self, title: object) -> Paragraph:
+        return clipped(title, BAND, self.width - 2 * PAD, BAND_LINES * BAND.leading)[0]
+
+    def _row(self, row: Sequence[object], columns, widths, limit: float) -> list[list[list[Flowable]]]:
+        """The row, or several where it would be taller than `limit`."""
         cells = [self._cell(value, column) for value, column in zip(row, columns, strict=True)]
-        limit, out = self.height - 60, []
+        out = []
         while any(cells):
             cut = [_cut(cell, width - 2 * PAD, limit) for cell, width in zip(cells, widths, strict=True)]
             out.append([first for first, _ in cut])
@@ -552,6 +597,7 @@ class Sheet:
 
 
 PAD = 3.0
+BAND_LINES = 6  # a longer name of a place or a supplier is cut, and shows that it was
 
 
 def _widths(columns: Sequence[Column], width: float) -> list[float]:
@@ -560,23 +606,37 @@ def _widths(columns: Sequence[Column], width: float) -> list[float]:
     return [c.points if c.points is not None else (width - fixed) * c.share / shares for c in columns]
 
 
-def _table_commands(lines: bool):
+def _table_commands(lines: bool, headed: bool):
+    if headed:
+        yield ("LINEBELOW", (0, 0), (-1, 0), 0.9, ACCENT)
     yield ("VALIGN", (0, 0), (-1, -1), "TOP")
     yield ("LEFTPADDING", (0, 0), (-1, -1), PAD)
     yield ("RIGHTPADDING", (0, 0), (-1, -1), PAD)
     yield ("TOPPADDING", (0, 0), (-1, -1), 2.6 if lines else 1)
     yield ("BOTTOMPADDING", (0, 0), (-1, -1), 3.2 if lines else 1.5)
     if lines:
-        yield ("LINEBELOW", (0, 0), (-1, -1), 0.4, RULE)
+        yield ("LINEBELOW", (0, int(headed)), (-1, -1), 0.4, RULE)
+    if headed:
+        yield ("VALIGN", (0, 0), (-1, 0), "BOTTOM")
+
+
+def _band_commands(at: int):
+    """Across the table, on a tinted ground, on the same page as the row below."""
+    yield ("SPAN", (0, at), (-1, at))
+    yield ("BACKGROUND", (0, at), (-1, at), WASH)
+    yield ("NOSPLIT", (0, at), (-1, at + 1))
 
 
 def _row_heights(body, widths, tall: float, skip: int) -> list[float | None]:
     """The least height asked for, where the contents need no more."""
-    heights: list[float | None] = []
-    for index, row in enumerate(body):
-        need = max((_height(cell, w - 2 * PAD) for cell, w in zip(row, widths, strict=True)), default=0) + 6
-        heights.append(tall if index >= skip and need <= tall else None)
-    return heights
+    return [
+        tall if index >= skip and _row_height(row, widths) <= tall else None for index, row in enumerate(body)
+    ]
+
+
+def _row_height(row: Sequence[Sequence[Flowable]], widths: Sequence[float]) -> float:
+    """What the row needs, with its padding."""
+    return max((_height(cell, w - 2 * PAD) for cell, w in zip(row, widths, strict=False)), default=0) + 6
 
 
 def _height(cell: Sequence[Flowable], width: float) -> float:
@@ -613,6 +673,11 @@ def describe(canvas: Canvas, head: Head) -> None:
     canvas.setSubject(_property(head.subject or head.title))
     canvas.setCreator("Stockroom")
     canvas.setViewerPreference("DisplayDocTitle", "true")
+
+
+def _low(label: str) -> list[Flowable | Markup]:
+    """A label that stands beside the line to write on, not above it."""
+    return [Spacer(1, 10), small(label)]
 
 
 def _property(value: str) -> str:

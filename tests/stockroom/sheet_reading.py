@@ -2,6 +2,7 @@
 
 import io
 import re
+from dataclasses import fields, is_dataclass, replace
 from datetime import date, datetime
 
 from pypdf import PdfReader
@@ -77,3 +78,32 @@ def outside(pdf: bytes) -> list[tuple[str, float, float]]:
 
         page.extract_text(visitor_text=visit)
     return found
+
+
+#: fields that hold a key, an address or a colour rather than words that are printed
+NOT_WORDS = {"kind", "state", "colour", "url", "language", "pictograms", "storage", "currency", "subject"}
+
+
+def filled(sample, words: str):
+    """`sample`, a dataclass, with every printed string in it replaced by `words`."""
+    if is_dataclass(sample):
+        return replace(
+            sample,
+            **{
+                f.name: filled(getattr(sample, f.name), words)
+                for f in fields(sample)
+                if f.init and f.name not in NOT_WORDS
+            },
+        )
+    if isinstance(sample, tuple):
+        return tuple(filled(part, words) for part in sample)
+    return words if isinstance(sample, str) and sample else sample
+
+
+def strings(sample) -> int:
+    """How many strings `filled` replaces."""
+    if is_dataclass(sample):
+        return sum(strings(getattr(sample, f.name)) for f in fields(sample) if f.name not in NOT_WORDS)
+    if isinstance(sample, tuple):
+        return sum(strings(part) for part in sample)
+    return int(isinstance(sample, str) and bool(sample))

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from reportlab.lib.units import mm
 
-from stockroom.sheets.container_label import Label, LabelSheet, arrange, render
-from stockroom.sheets.kit import PAPERS
+from stockroom.sheets.container_label import Label, LabelSheet, render
+from stockroom.sheets.kit import PAPERS, arrange
 from stockroom.sheets.label_paper import PRESETS, Layout, preset_for
 from tests.stockroom.sheet_reading import HOSTILE, UNBROKEN, head, letters, pages, reader, squeezed
 
@@ -25,6 +25,8 @@ ACID = Label(
     signal_word="Danger",
     pictograms=("GHS05",),
     statements=("Causes severe skin burns and eye damage", "May be corrosive to metals"),
+    is_classified=True,
+    is_checked=True,
 )
 EVERY_PRESET = [(paper, name) for paper, presets in PRESETS.items() for name in presets]
 
@@ -63,7 +65,7 @@ def test_a_small_label_that_cannot_say_everything_says_where_to_look():
 
 
 def test_an_unclassified_container_never_looks_safe():
-    words = pages(render(sheet(Label("Mystery", "0131", "", is_classified=False))))[0]
+    words = pages(render(sheet(Label("Mystery", "0131", ""))))[0]
     assert "Not classified yet: treat as hazardous." in words
     assert "See data sheet." in words
 

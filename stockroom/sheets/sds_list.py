@@ -1,0 +1,90 @@
+"""Which supplier's safety data sheets are missing, old, changed or never checked."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from . import kit
+from .kit import Column, Head, Sheet
+
+STATES = {
+    "missing": ("Missing", "Ask the supplier for these first. Treat the reagent as hazardous until then."),
+    "changed": ("Changed since checked", "Compare what the stockroom says with the new sheet."),
+    "due": ("Due for review", "Older than the department's review interval: look for a newer one."),
+    "unchecked": ("Never checked", "The sheet is here; nobody has compared it with the stockroom's data."),
+}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One reagent whose sheet wants something done."""
+
+    state: str  # a key of STATES
+    reagent: str
+    supplier: str = ""
+    revision: date | None = None
+    checked_by: str = ""
+    checked_on: date | None = None
+    places: str = ""  # where its containers stand
+    hazard: str = ""  # "Danger: causes severe skin burns"
+    note: str = ""
+    formula: str = ""
+
+
+@dataclass(frozen=True)
+class SdsList:
+    """The department's list. `total` is how many reagents are in stock."""
+
+    head: Head
+    lines: tuple[Line, ...]
+    total: int
+    review_interval: str = ""  # "3 years"
+
+
+def render(data: SdsList, paper: str = "A4") -> bytes:
+    """The list as PDF, what is missing first."""
+    sheet = Sheet(data.head, paper)
+    counts = [
+        f"{title.lower()}: {sum(line.state == key for line in data.lines)}"
+        for key, (title, _) in STATES.items()
+    ]
+    sheet.facts(
+        [
+            ("Reagents in stock", kit.strong(data.total)),
+            ("To do", "; ".join(counts)),
+            ("Review interval", data.review_interval),
+        ]
+    )
+    if not data.lines:
+        sheet.paragraph("Every reagent in stock has a sheet that is in date and checked.")
+    for state, (title, note) in STATES.items():
+        lines = sorted(
+            (line for line in data.lines if line.state == state), key=lambda line: line.reagent.lower()
+        )
+        if lines:
+            sheet.section(f"{title} ({len(lines)})", note)
+            sheet.table(COLUMNS, [_row(line) for line in lines])
+    return sheet.pdf()
+
+
+COLUMNS = (
+    Column("", points=15),
+    Column("Reagent", 2.6),
+    Column("Supplier", 1.7),
+    Column("Revision", points=62),
+    Column("Checked", 1.5),
+    Column("Where", 1.7),
+    Column("Hazard and notes", 2.3),
+)
+
+
+def _row(line: Line) -> tuple[object, ...]:
+    when = kit.short_day(line.checked_on, "")
+    return (
+        kit.TickBox(),
+        kit.named(line.reagent, line.formula),
+        line.supplier,
+        kit.short_day(line.revision, "no sheet" if line.state == "missing" else "no date"),
+        kit.join((when, line.checked_by)) or "never",
+        line.places,
+        kit.join((line.hazard, line.note), " "),
+    )

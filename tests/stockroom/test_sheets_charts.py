@@ -1,0 +1,117 @@
+"""Charts for PDF and page."""
+
+import xml.etree.ElementTree as ElementTree
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stockroom.sheets import charts, kit
+from tests.stockroom.sheet_reading import HOSTILE, head, pages
+
+START = date(2026, 11, 27)
+DAYS = tuple((START + timedelta(n), 500.0 - 10 * n) for n in range(60))
+BALANCE = charts.Balance(
+    DAYS,
+    "mL",
+    150,
+    (charts.Mark(START + timedelta(8)), charts.Mark(START + timedelta(20))),
+    (charts.Mark(START + timedelta(30), "500 mL from Harrow"),),
+)
+PATH = (
+    charts.PathPoint("start", 12.5, "#7b2fbf", "violet"),
+    charts.PathPoint("+ 5 mL", 7.0, "#2fae4f", "green"),
+    charts.PathPoint("+ 10 mL", 3.1, "#d0302f", "red"),
+)
+CURVES = (
+    charts.Curve("warm", ((0, 3), (10, 8), (20, 9.5))),
+    charts.Curve("on ice", ((0, 3), (10, 4), (20, 5))),
+)
+DRAWN = {
+    "balance": charts.balance(BALANCE),
+    "path": charts.ph_path(PATH),
+    "months": charts.by_month([("Sep", 23450), ("Oct", 0)]),
+    "curves": charts.curves(CURVES, "seconds"),
+}
+
+
+def words(drawing) -> str:
+    root = ElementTree.fromstring(charts.svg(drawing, "title", "description"))  # noqa: S314 - our own text
+    return " | ".join(node.text or "" for node in root.iter() if node.tag.endswith("}text"))
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_a_chart_is_one_image_with_a_name_in_the_colours_of_the_page(name):
+    source = charts.svg(DRAWN[name], "Balance <of> acid", "Falls & rises")
+    root = ElementTree.fromstring(source)  # noqa: S314 - our own text
+    assert root.get("role") == "img"
+    assert root[0].text == "Balance <of> acid"
+    assert root[1].text == "Falls & rises"
+    assert "var(--ink" in source
+    assert "FiraGO" not in source
+    assert " id=" not in source  # two charts on one page must not share an id
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_the_same_drawing_goes_on_paper(name):
+    sheet = kit.Sheet(head())
+    sheet.add(DRAWN[name])
+    first = words(DRAWN[name]).split(" | ")[-1]
+    assert first in pages(sheet.pdf())[0]
+
+
+def test_the_balance_says_when_it_runs_short_and_what_is_on_order():
+    said = words(charts.balance(BALANCE))
+    assert "short from 17 Jan" in said
+    assert "500 mL from Harrow" in said
+    assert "reorder point" in said
+    assert "booking (2)" in said
+    enough = charts.Balance(DAYS[:20], "mL")
+    assert "short" not in words(charts.balance(enough))
+
+
+def test_the_path_names_each_value_and_colour():
+    said = words(charts.ph_path(PATH))
+    for part in ("12.5", "7.0", "3.1", "violet", "green", "red", "start", "+ 10 mL", "neutral"):
+        assert part in said
+
+
+def test_the_dots_have_the_colour_of_the_indicator():
+    assert "rgb(48%,18%,74%)" in charts.svg(charts.ph_path(PATH), "t")
+
+
+def test_a_colour_that_is_no_colour_is_white():
+    assert charts.colour_of("url(javascript:1)") == charts.white
+    assert charts.colour_of("") == charts.white
+
+
+def test_months_carry_their_sum():
+    assert "£234.50" in words(charts.by_month([("Sep", 23450), ("Oct", 0)]))
+
+
+def test_curves_are_named_where_they_end():
+    said = words(charts.curves(CURVES, "seconds"))
+    assert "warm" in said and "on ice" in said and "seconds" in said
+
+
+def test_hostile_labels_stay_text():
+    source = charts.svg(charts.by_month([(HOSTILE, 100)]), HOSTILE, HOSTILE)
+    assert "<script" not in source
+    assert "alert(1)" in words(charts.by_month([(HOSTILE, 100)]))
+
+
+def test_charts_of_nothing_or_one_thing_still_draw():
+    assert words(charts.balance(charts.Balance(((START, 0.0),), "g"))) != ""
+    assert words(charts.by_month([])) != ""
+    assert words(charts.ph_path([PATH[0]])) != ""
+    assert words(charts.curves([charts.Curve("still", ((0, 7),))], "seconds")) != ""
+
+
+@given(low=st.floats(-1e6, 1e6), span=st.floats(1e-6, 1e9))
+def test_ticks_are_round_and_take_in_both_ends(low, span):
+    ticks = charts.nice_ticks(low, low + span)
+    step = ticks[1] - ticks[0]
+    assert 2 <= len(ticks) <= 13
+    assert ticks[0] <= low + step * 1e-6
+    assert ticks[-1] >= low + span - step * 1e-6
