@@ -8,6 +8,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from chemicals.elements import periodic_table
 
@@ -229,7 +230,11 @@ def parse_formula(text):
 
     Raises FormulaError for what is not a formula, a coefficient in front included.
     """
-    tidy = _tidy(text)
+    return _parsed(_tidy(text))
+
+
+@lru_cache(maxsize=4096)
+def _parsed(tidy):
     state = _STATE.search(tidy)
     body = tidy[: state.start()] if state else tidy
     charge = 0
