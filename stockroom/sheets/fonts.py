@@ -3,10 +3,12 @@
 FiraGO (SIL Open Font Licence 1.1) is embedded: Latin, Greek, Cyrillic, Arabic, Hebrew, Georgian, Thai,
 Devanagari and the signs of chemistry. Chinese, Japanese and Korean use the fonts that PDF readers carry
 themselves (ISO 32000, "predefined CMaps"). A character that neither has is printed as its code, so
-that nothing disappears silently.
+that nothing disappears silently. Hebrew and Arabic words are laid out from right to left; Arabic letters
+are not joined.
 """
 
 import io
+import re
 import unicodedata
 from functools import cache
 from itertools import groupby
@@ -22,6 +24,9 @@ CHINESE, JAPANESE, KOREAN = "STSong-Light", "HeiseiKakuGo-W5", "HYGothic-Medium"
 
 # Signs FiraGO has no drawing for, written the way people type them.
 SPELLED = {"⇌": "<=>", "⇄": "<=>", "℃": "°C", "☐": "[ ]", "☑": "[x]", "✓": "yes", "\t": "    "}
+
+_RTL = "\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefe"
+RIGHT_TO_LEFT = re.compile(f"[{_RTL}]+(?:[ .'’-]+[{_RTL}]+)*")
 
 
 @cache
@@ -48,6 +53,7 @@ def runs(text: str) -> list[tuple[str, str]]:
     known = register()
     for sign, spelled in SPELLED.items():
         text = text.replace(sign, spelled)
+    text = RIGHT_TO_LEFT.sub(lambda words: words[0][::-1], text)
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     east_asian = JAPANESE if any("\u3040" <= c <= "\u30ff" for c in text) else CHINESE
     pieces = [_printable(char, known, east_asian) for char in text]

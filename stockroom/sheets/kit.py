@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 import segno
-from reportlab.graphics.shapes import Drawing, Polygon, String
+from reportlab.graphics.shapes import Drawing
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_CENTER, TA_LEFT, TA_RIGHT
 from reportlab.lib.pagesizes import A4, LETTER, landscape
@@ -36,6 +36,7 @@ from reportlab.platypus import (
 from stockroom.chemistry.formula import markup as formula_markup
 
 from . import fonts
+from .pictograms import pictogram
 
 INK = HexColor("#1d2426")
 MUTED = HexColor("#566064")
@@ -292,21 +293,6 @@ class Row(Flowable):
             drawing.drawOn(self.canv, x, self.height - y - drawing.height)
 
 
-def pictogram(code: str, size: float) -> Drawing:
-    """The GHS pictogram of a code such as "GHS05": its name in the diamond until the drawing is at hand."""
-    try:
-        from .pictograms import pictogram as drawn
-    except ImportError:
-        half = size / 2
-        diamond = Polygon([half, 0, size, half, half, size, 0, half], strokeColor=HexColor("#d00000"))
-        diamond.fillColor = HexColor("#ffffff")
-        name = String(
-            half, half - size / 14, code, textAnchor="middle", fontSize=size / 5, fontName=fonts.BOLD
-        )
-        return Drawing(size, size, diamond, name)
-    return drawn(code, size)
-
-
 def hazards(codes: Sequence[str], size: float = 15) -> Row | str:
     """The GHS pictograms of these codes side by side; an empty cell where there are none."""
     return Row([pictogram(code, size) for code in codes], 1.5) if codes else ""
@@ -360,7 +346,7 @@ def clipped(
     paragraph = Paragraph(whole, paragraph_style)
     if paragraph.wrap(width, height)[1] <= height:
         return paragraph, False
-    letters = plain(whole)
+    letters = plain(value) if isinstance(value, Markup) else str(value)
     low, high = 0, len(letters)
     while low < high:
         middle = (low + high + 1) // 2

@@ -62,10 +62,11 @@ def check_document(pdf: bytes, title: str, paper: str) -> None:
         assert "Chemistry, Hollin Bank School" in words
         assert FIRST_LINE in words
         assert "Printed by Ines Okafor, 27 Nov 2026 08:10." in words
+    assert outside(pdf) == []
 
 
 def outside(pdf: bytes) -> list[tuple[str, float, float]]:
-    """Text that starts off the page or whose line would run over its right edge, as far as pypdf can tell."""
+    """Text that starts off its page, and where."""
     found = []
     for page in reader(pdf).pages:
         width, height = float(page.mediabox.width), float(page.mediabox.height)

@@ -86,7 +86,8 @@ def test_a_word_without_a_break_is_broken_rather_than_cut_off():
 
 
 @pytest.mark.parametrize(
-    "name", ["Zoë Łukasz-Nuñez", "Ιωάννα", "Дмитро Їжак", "Nguyễn Ệ", "Şükrü İnan", "ნინო", "สมชาย"]
+    "name",
+    ["Zoë Łukasz-Nuñez", "Ιωάννα", "Дмитро Їжак", "Nguyễn Ệ", "Şükrü İnan", "יעל כהן", "ნინო", "สมชาย"],
 )
 def test_names_in_many_alphabets_print_in_an_embedded_font(name):
     sheet = one()
