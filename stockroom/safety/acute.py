@@ -1,6 +1,6 @@
 """Acute toxicity of a mixture by the additivity formula."""
 
-from stockroom.safety.limits import in_solution
+from stockroom.safety.concentrations import in_solution
 from stockroom.safety.mixture import Constituent, Finding, Mixture, figure, reaches
 
 # UN GHS Table 3.1.1, 29 CFR 1910.1200 App. A Table A.1.1: upper end of categories 1 to 4 (mg/kg, ppm, mg/L).

@@ -8,7 +8,7 @@ the factor of 10 included); a specific limit takes its place (Regulation (EC) 12
 from collections.abc import Callable
 from math import inf
 
-from stockroom.safety.limits import m_factor, specific_limits
+from stockroom.safety.concentrations import m_factor, specific_limits
 from stockroom.safety.mixture import Constituent, Finding, Mixture, figure, reaches
 
 _SKIN = "UN GHS 3.2.3.3 and 29 CFR 1910.1200 App. A.2.4.3; specific limits: table"

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 from stockroom.safety import additive, physical
 from stockroom.safety.acute import acute_toxicity
+from stockroom.safety.concentrations import label_notes, one_by_one
 from stockroom.safety.label import LabelElements, label_elements, worst_of_each
-from stockroom.safety.limits import label_notes, one_by_one
 from stockroom.safety.mixture import (
     INHALATION_FORMS,
     STATES,

@@ -5,12 +5,10 @@ aquatic and ozone classes, which OSHA does not require, follow the UN GHS. The r
 ``tables/ghs_classes.csv`` and ``tables/precautionary.csv``, each with its source.
 """
 
-import csv
 from dataclasses import dataclass
 from itertools import combinations
-from pathlib import Path
 
-_TABLES = Path(__file__).parent / "tables"
+from stockroom.safety.published import rows, words
 
 PICTOGRAM_NAMES = {
     "GHS01": "Exploding bomb",
@@ -102,32 +100,28 @@ _NOT_CLASSIFIED = Statement("", NOT_CLASSIFIED)
 
 
 def _read_classes() -> dict[str, HazardClass]:
-    with (_TABLES / "ghs_classes.csv").open(newline="", encoding="utf-8") as file:
-        rows = [
-            HazardClass(
-                key=row["key"],
-                class_name=row["class_name"],
-                category=row["category"],
-                h_codes=tuple(row["h_code"].split()),
-                statements=tuple(filter(None, row["statement"].split("|"))),
-                signal_word=row["signal_word"],
-                pictograms=tuple(row["pictogram"].split()),
-                p_codes=tuple(row["p_codes"].split()),
-                osha=row["osha"] == "yes",
-                source=row["source"],
-            )
-            for row in csv.DictReader(file)
-        ]
-    return {row.key: row for row in rows}
+    return {
+        row["key"]: HazardClass(
+            key=row["key"],
+            class_name=row["class_name"],
+            category=row["category"],
+            h_codes=words(row["h_code"]),
+            statements=tuple(filter(None, row["statement"].split("|"))),
+            signal_word=row["signal_word"],
+            pictograms=words(row["pictogram"]),
+            p_codes=words(row["p_codes"]),
+            osha=row["osha"] == "yes",
+            source=row["source"],
+        )
+        for row in rows("ghs_classes")
+    }
 
 
 def _read_precautions() -> dict[str, Precaution]:
-    with (_TABLES / "precautionary.csv").open(newline="", encoding="utf-8") as file:
-        rows = [
-            Precaution(row["code"], row["kind"], int(row["rank"]), row["text"], row["source"])
-            for row in csv.DictReader(file)
-        ]
-    return {row.code: row for row in rows}
+    return {
+        row["code"]: Precaution(row["code"], row["kind"], int(row["rank"]), row["text"], row["source"])
+        for row in rows("precautionary")
+    }
 
 
 HAZARD_CLASSES: dict[str, HazardClass] = _read_classes()
@@ -229,10 +223,10 @@ def label_elements(keys, precautions: int | None = 6, *, complete: bool = True) 
         f"{HAZARD_CLASSES[key].name}: a worse category of the same class is on the label"
         for key in sorted(set(keys) - set(kept), key=_ORDER.__getitem__)
     ]
-    words = {HAZARD_CLASSES[key].signal_word for key in kept}
-    if words >= {"Danger", "Warning"}:
+    signals = {HAZARD_CLASSES[key].signal_word for key in kept}
+    if signals >= {"Danger", "Warning"}:
         left_out.append("Signal word Warning: Danger stands alone (29 CFR 1910.1200 App. C.2.1.1)")
-    word = next((word for word in ("Danger", "Warning") if word in words), "")
+    word = next((word for word in ("Danger", "Warning") if word in signals), "")
     return LabelElements(
         signal_word=word,
         pictograms=_pictograms(kept, left_out),

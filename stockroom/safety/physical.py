@@ -1,6 +1,6 @@
 """Physical hazards of a mixture: what can be said without a test, and what stays until there is one."""
 
-from stockroom.safety.limits import Limit, aqueous_flash_point, in_solution, specific_limits
+from stockroom.safety.concentrations import Limit, aqueous_flash_point, in_solution, specific_limits
 from stockroom.safety.mixture import Constituent, Finding, Mixture, figure, reaches
 
 WATER_CAS = "7732-18-5"
