@@ -106,7 +106,7 @@ def _hazards(canvas: Canvas, box: Box, label: Label, size: float) -> None:
     head = kit.strong(label.signal_word.upper()) if label.signal_word else ""
     said = [] if label.is_classified else [NOT_CLASSIFIED]
     said += [kit.sentences([s]) for s in (*label.statements, *label.precautions)]
-    warn = [] if label.is_checked and label.is_classified else ["Hazard data unchecked."]
+    warn = [] if label.is_checked or not label.is_classified else ["Hazard data unchecked."]
     whole = kit.join((head, *said, *warn, "" if label.is_classified else SEE_SHEET), " ")
     if not whole:
         return

@@ -318,22 +318,26 @@ def arrange(count: int, width: float, height: float) -> tuple[float, int]:
 
 
 class QrCode(Flowable):
-    """A QR code (ISO/IEC 18004, level M) as vectors, `size` points square, quiet zone included."""
+    """A QR code (ISO/IEC 18004) as vectors, `size` points square, quiet zone included.
+
+    Level M, which bears scuffs; level L below 10 mm, where larger modules matter more.
+    """
 
     def __init__(self, content: str, size: float):
         super().__init__()
         self.width = self.height = size
-        code = segno.make(content, error="m", micro=False, boost_error=False)
+        code = segno.make(content, error="m" if size >= 10 * mm else "l", micro=False, boost_error=False)
         self.rows = [bytes(row) for row in code.matrix_iter(border=2)]
 
     def draw(self):
-        # One path of horizontal bars: small in the file, and sharp at any size.
+        # One path of horizontal bars: small in the file, sharp at any size. A hair of overlap keeps viewers
+        # from showing light lines between the rows.
         module = self.width / len(self.rows)
         path = self.canv.beginPath()
         for y, row in enumerate(self.rows, start=1):
             for dark in re.finditer(rb"\x01+", row):
                 bar = dark.end() - dark.start()
-                path.rect(dark.start() * module, self.height - y * module, bar * module, module)
+                path.rect(dark.start() * module, self.height - y * module, bar * module, module * 1.04)
         self.canv.setFillColor(INK)
         self.canv.drawPath(path, stroke=0, fill=1)
 
