@@ -115,7 +115,7 @@ class Contents:
         rest = list(self.others)
         for formula, mol in (others or {}).items():
             identity = species.identify(formula)
-            if identity.kind not in (species.GAS, species.UNKNOWN):
+            if identity.kind not in (species.GAS, species.UNFOLLOWED, species.UNKNOWN):
                 mass = mol * parse_formula(formula).molar_mass
                 rest.append((identity, mol, mass))
         return replace(self, ions=total, others=_merged(rest))

@@ -16,8 +16,9 @@ from math import gcd, lcm
 from pathlib import Path
 
 from stockroom.chemistry import species
-from stockroom.chemistry.aqueous import gas_volume_ml
+from stockroom.chemistry.aqueous import Contents, gas_volume_ml
 from stockroom.chemistry.formula import Formula, FormulaError, parse_formula, plain_markup
+from stockroom.chemistry.residue import Gas
 
 _TABLES = Path(__file__).parent / "tables"
 _ARROW = re.compile(r"<?[-–—=]+>|[→⇌⟶↔⇄]|<=+>|(?<=\s)=(?=\s)|=")
@@ -337,6 +338,94 @@ def _take(stock: dict[str, float], key: str, mol: float) -> None:
             taken = min(stock[text], mol)
             stock[text] -= taken
             mol -= taken
+
+
+# --- in the beaker
+
+
+@dataclass(frozen=True)
+class Run:
+    """A beaker after a written equation has run as far as it goes.
+
+    extent: moles of reaction, 0 where something is missing or the equation only says what equilibrium does by
+    itself. problem: why it cannot be run here, "" if it can. gas: what left.
+    """
+
+    contents: Contents
+    extent: float
+    problem: str
+    gas: tuple[Gas, ...]
+
+
+def run_in(contents: Contents, equation: Equation) -> Run:
+    """Run an equation on what is in the beaker, to change what equilibrium alone leaves as it is.
+
+    Water and gases from the air (a reactant in state g) never limit. Raises EquationError where the equation
+    does not balance.
+    """
+    if unequal := imbalance(equation):
+        raise EquationError(f"the equation does not balance: {unequal}")
+    sides = [(-1, term) for term in equation.reactants] + [(1, term) for term in equation.products]
+    ions: dict[str, float] = {}
+    others: dict[str, float] = {}
+    for sign, term in sides:
+        identity = species.identify(term.key)
+        if identity.kind == species.UNKNOWN:
+            return Run(contents, 0.0, identity.note, ())
+        amount = sign * float(term.coefficient)
+        if identity.kind == species.ELECTROLYTE:
+            for ion, count in identity.ions:
+                for part, number in species.simplest(ion).items():
+                    ions[part] = ions.get(part, 0.0) + amount * float(count) * number
+        else:
+            others[identity.formula] = others.get(identity.formula, 0.0) + amount
+    ions = {ion: n for ion, n in ions.items() if abs(n) > 1e-12}
+    others = {formula: n for formula, n in others.items() if n}
+    if not ions and not others:
+        return Run(contents, 0.0, "", ())
+    extent = min((_room(contents, term) for term in equation.reactants), default=0.0)
+    extent = 0.0 if extent == float("inf") else extent
+    changed = contents.changed(
+        {ion: n * extent for ion, n in ions.items()}, {key: n * extent for key, n in others.items()}
+    )
+    return Run(changed, extent, "", _gases(equation, extent, contents.temperature_c))
+
+
+def _room(contents: Contents, term: Term) -> float:
+    """How many moles of reaction one reactant is enough for."""
+    identity = species.identify(term.key)
+    need = float(term.coefficient)
+    if identity.kind == species.GAS or identity.formula == "H2O":
+        return float("inf")
+    if identity.kind != species.ELECTROLYTE:
+        return sum(mol for other, mol, _ in contents.others if other.formula == identity.formula) / need
+    wanted: dict[str, float] = {}
+    for ion, count in identity.ions:
+        for part, number in species.simplest(ion).items():
+            wanted[part] = wanted.get(part, 0.0) + float(count) * number
+    wanted.pop("H2O", None)
+    if set(wanted) == {"H+"} and wanted["H+"] < 0:  # hydroxide: what is missing in hydrogen ions
+        return max(0.0, -contents.ions.get("H+", 0.0)) / (need * -wanted["H+"])
+    return min(
+        (max(0.0, contents.ions.get(ion, 0.0)) / (need * n) for ion, n in wanted.items() if n > 0),
+        default=float("inf"),
+    )
+
+
+def _gases(equation: Equation, extent: float, temperature_c: float) -> tuple[Gas, ...]:
+    """Gases that the equilibrium knows nothing of; the others it lets go itself."""
+    found = []
+    for term in equation.products:
+        identity = species.identify(term.key)
+        if (
+            identity.kind in (species.GAS, species.UNFOLLOWED)
+            and term.formula.state in ("g", "")
+            and extent > 0
+        ):
+            mol = float(term.coefficient) * extent
+            volume = gas_volume_ml(mol, temperature_c)
+            found.append(Gas(identity.name, identity.formula, identity.cas, mol, volume))
+    return tuple(found)
 
 
 # --- heat

@@ -47,14 +47,13 @@ _SIMPLER = {
     "HC7H4O3-": {"C7H4O3-2": 1, "H+": 1},
     "HC8H4O4-": {"C8H4O4-2": 1, "H+": 1},
 }
-# Carbon in these is inorganic; any other carbon acid must be listed by name, since a formula has isomers.
-_PLAIN_CARBON = {"CO3-2", "HCO3-", "SCN-", "Fe(CN)6-4", "Fe(CN)6-3"}
 
 
 @dataclass(frozen=True)
 class Ion:
     """A charged or neutral building block. `engine` is its make-up in the beaker database's own elements.
 
+    spellings: for an organic ion, what a name or formula must hold to mean it, since its atoms have isomers.
     role: "oxidiser", "mild oxidiser", "reducer" or "". colour: of its dilute solution, "" where colourless.
     """
 
@@ -65,6 +64,7 @@ class Ion:
     role: str
     atoms: dict[str, int]
     colour: str
+    spellings: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -92,31 +92,39 @@ def ions() -> dict[str, Ion]:
 
 
 def _ion(row) -> Ion:
-    engine = []
-    for part in row["engine"].split(";"):
-        name, _, count = part.partition(":")
-        engine.append((name, float(count or 1)))
-    atoms = parse_formula(row["formula"]).atoms
+    # Atoms and engine are written out, so that starting up reads no formulas; a test compares them.
+    engine = [part if ":" in part else f"{part}:1" for part in row["engine"].split(";")]
+    bare = re.sub(r"[-+]\d*$", "", row["formula"])
     return Ion(
-        row["formula"], int(row["charge"]), tuple(engine), row["name"], row["role"], atoms, row["colour"]
+        row["formula"],
+        int(row["charge"]),
+        tuple((name, float(count)) for name, count in parse_ions(";".join(engine))),
+        row["name"],
+        row["role"],
+        {symbol: int(count) for symbol, count in parse_ions(row["atoms"])},
+        row["colour"],
+        (bare, *row["spellings"].split("|")) if row["spellings"] else (),
     )
 
 
 @cache
-def _substances() -> dict[str, Identity]:
-    """Named substances by name, alias and formula, in small letters for names, as written for formulas."""
-    found: dict[str, Identity] = {}
+def _substances() -> tuple[dict[str, Identity], dict[str, Identity]]:
+    """Listed substances by name or CAS RN in small letters, and by formula as written."""
+    names: dict[str, Identity] = {}
+    formulas: dict[str, Identity] = {}
     with (_TABLES / "substances.csv").open(newline="", encoding="utf-8") as rows:
         for row in csv.DictReader(rows):
             split = parse_ions(row["ions"])
             identity = Identity(row["name"], row["formula"], row["cas"], row["kind"], split, row["note"])
-            aliases = [row["name"], *row["aliases"].split("|"), row["cas"]]
+            aliases = row["aliases"].split("|") if row["aliases"] else []
+            for name in (row["name"], row["cas"], *aliases):
+                names[name.casefold()] = identity
+            # An organic formula has isomers: only the spellings listed as aliases mean this one.
             if row["kind"] in (METAL, INSOLUBLE, GAS, UNFOLLOWED):
                 aliases.append(row["formula"])
-            for alias in aliases:
-                if alias:
-                    found[alias if _looks_like_formula(alias) else alias.casefold()] = identity
-    return found
+            formulas |= dict.fromkeys(aliases, identity)
+    names.pop("", None)
+    return names, formulas
 
 
 def parse_ions(text: str) -> tuple[tuple[str, Fraction], ...]:
@@ -134,14 +142,6 @@ def simplest(ion: str) -> dict[str, int]:
     return _SIMPLER.get(ion, {ion: 1})
 
 
-def _looks_like_formula(text: str) -> bool:
-    try:
-        parse_formula(text)
-    except FormulaError:
-        return False
-    return True
-
-
 @cache
 def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
     """What a substance does in water, looked for by CAS RN, by name, by formula as written, then by atoms.
@@ -151,10 +151,9 @@ def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
     >>> [(ion, int(n)) for ion, n in identify("CuSO4·5H2O").ions]
     [('Cu+2', 1), ('SO4-2', 1), ('H2O', 5)]
     """
-    listed = _substances()
-    for key in (cas, name.casefold(), formula):
-        if key and key in listed:
-            return listed[key]
+    names, formulas = _substances()
+    if found := names.get(cas) or names.get(name.casefold()) or formulas.get(formula):
+        return found
     label = name or formula or cas or "something without a name"
     if not formula:
         return Identity(label, "", cas, UNKNOWN, note=f"{label}: give its formula to have it followed")
@@ -164,17 +163,17 @@ def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
         return Identity(label, formula, cas, UNKNOWN, note=str(error))
     if parsed.state:
         return identify(formula[: formula.rindex("(")].strip(), name, cas)
-    base = listed.get(_HYDRATE.sub("", name.casefold()))
+    base = names.get(_HYDRATE.sub("", name.casefold()))
     if base and parsed.water:
         return Identity(name, formula, cas, base.kind, (*base.ions, ("H2O", parsed.water)), base.note)
-    split = _split(parsed)
+    split = _split(parsed, f"{name} {formula}")
     if split is None:
         note = f"{label} is not among the substances the equilibrium table knows"
         return Identity(label, formula, cas, UNKNOWN, note=note)
     return Identity(label, formula, cas, ELECTROLYTE, split)
 
 
-def _split(parsed: Formula) -> tuple[tuple[str, Fraction], ...] | None:
+def _split(parsed: Formula, written: str) -> tuple[tuple[str, Fraction], ...] | None:
     """The ions of a formula unit, fewest kinds first; None where no pairing fits."""
     water = parsed.water
     atoms = Counter(parsed.atoms)
@@ -182,12 +181,20 @@ def _split(parsed: Formula) -> tuple[tuple[str, Fraction], ...] | None:
     atoms["O"] -= water
     atoms = {symbol: count for symbol, count in atoms.items() if count}
     hydrate = (("H2O", water),) if water else ()
-    possible = [ion for ion in ions().values() if ion.atoms.keys() <= atoms.keys()]
+    possible = [
+        ion for ion in ions().values() if ion.atoms.keys() <= atoms.keys() and _is_meant(ion, written)
+    ]
     for size in (1, 2, 3):
         for combination in combinations(possible, size):
             if counts := _counts(combination, atoms, parsed.charge):
                 return tuple(zip((ion.formula for ion in combination), counts, strict=True)) + hydrate
     return hydrate if hydrate and not atoms else None
+
+
+def _is_meant(ion: Ion, written: str) -> bool:
+    if not ion.spellings:
+        return True
+    return any(word in written or word in written.casefold() for word in ion.spellings)
 
 
 def _counts(combination, atoms, charge) -> list[Fraction] | None:
@@ -212,7 +219,7 @@ def _counts(combination, atoms, charge) -> list[Fraction] | None:
 def _has_isomers(combination) -> bool:
     """A carbon acid made of nothing but hydrogen ions and an organic ion has isomers: not to be guessed."""
     positive = {ion.formula for ion in combination if ion.charge > 0}
-    organic = any("C" in ion.atoms and ion.formula not in _PLAIN_CARBON for ion in combination)
+    organic = any(ion.spellings for ion in combination)
     return len(combination) > 1 and organic and positive == {"H+"}
 
 

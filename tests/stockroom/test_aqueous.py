@@ -44,6 +44,17 @@ def test_every_solid_is_spelled_the_same_for_people_and_for_the_engine():
         assert sum(count * species.ions()[ion].charge for ion, count in phase.ions) == 0, phase
 
 
+def test_every_ion_says_its_atoms_and_charge_as_its_formula_does():
+    for ion in species.ions().values():
+        parsed = parse_formula(ion.formula)
+        assert (ion.atoms, ion.charge) == (parsed.atoms, parsed.charge)
+        simpler = species.simplest(ion.formula)
+        assert sum(species.ions()[part].charge * n for part, n in simpler.items()) == ion.charge
+        for symbol in {*ion.atoms, "H", "O"}:
+            total = sum(species.ions()[part].atoms.get(symbol, 0) * n for part, n in simpler.items())
+            assert total == ion.atoms.get(symbol, 0), ion
+
+
 def test_every_ion_is_made_of_elements_the_database_has():
     masters = database.derived_text().split("SOLUTION_SPECIES")[0].splitlines()
     supplement = (database.TABLES / "supplement.dat").read_text(encoding="utf-8").splitlines()
@@ -73,7 +84,9 @@ def test_a_formula_is_split_into_ions(formula, expected):
     assert dict(species.identify(formula).ions) == expected
 
 
-@pytest.mark.parametrize("formula", ["C2H4O2", "C6H12O6", "XeF2", "[Cu(NH3)4]SO4", "Qq", ""])
+@pytest.mark.parametrize(
+    "formula", ["C2H4O2", "C6H12O6", "XeF2", "[Cu(NH3)4]SO4", "C6H7NaO6", "C6H8O7·H2O", "Qq", ""]
+)
 def test_what_is_not_known_or_has_isomers_is_not_guessed(formula):
     identity = species.identify(formula)
     assert identity.kind == species.UNKNOWN
@@ -83,6 +96,14 @@ def test_what_is_not_known_or_has_isomers_is_not_guessed(formula):
 def test_a_name_tells_isomers_apart():
     assert species.identify("C2H4O2", "acetic acid").kind == species.ELECTROLYTE
     assert species.identify("C6H12O6", "glucose").kind == species.ORGANIC
+    assert dict(species.identify("C6H8O7·H2O", "citric acid monohydrate").ions) == {
+        "H+": 3,
+        "C6H5O7-3": 1,
+        "H2O": 1,
+    }
+    # An alginate has the atoms of an ascorbate.
+    assert species.identify("C6H7NaO6", "sodium alginate").kind == species.ORGANIC
+    assert species.identify("C6H7NaO6", "sodium ascorbate").kind == species.ELECTROLYTE
 
 
 def test_oxidation_states_stay_apart():

@@ -1,0 +1,407 @@
+"""What a demonstration does: the beaker step by step, what the class sees and why, and what is left.
+
+Pure: told in plain data, answered in plain data. The pH and the solids come from equilibrium
+(stockroom.chemistry.aqueous); electron transfer comes from the equations that go with the demonstration.
+"""
+
+from dataclasses import dataclass, replace
+
+from stockroom.chemistry import indicator as indicators
+from stockroom.chemistry import species
+from stockroom.chemistry.aqueous import Addition, BeakerError, Contents, State, phases, settle, to_residue
+from stockroom.chemistry.indicator import Colour, Indicator
+from stockroom.chemistry.portion import Portion, PortionError, addition_of
+from stockroom.chemistry.reaction import (
+    Equation,
+    EquationError,
+    balance,
+    imbalance,
+    parse_equation,
+    react_in_order,
+    run_in,
+    temperature_rise,
+)
+from stockroom.chemistry.reaction import (
+    Outcome as ReactionOutcome,
+)
+from stockroom.chemistry.residue import Gas, Residue
+
+MAX_POINTS = 200
+_SEEN_MOL = 1e-6
+_SEEN_ML = 1.0
+_COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
+_MOST_PORTIONS = 10_000
+
+
+class OutcomeError(ValueError):
+    """A demonstration whose outcome cannot be reckoned; the message says what to change."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step that puts something into the beaker. portion: None where a step adds nothing.
+
+    portions: how many times that portion is added, one after another.
+    """
+
+    number: int
+    text: str
+    portion: Portion | None = None
+    portions: int = 1
+    temperature_c: float = 20.0
+
+
+@dataclass(frozen=True)
+class Point:
+    """The beaker after one portion.
+
+    colour: of the indicator, None where there is none yet or no pH. sees: what the class sees, in sentences.
+    solids_words: the solids with their colours, "" if none.
+    """
+
+    step: int
+    portion: int
+    label: str
+    state: State
+    colour: Colour | None
+    solids_words: str
+    sees: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ReactionReport:
+    """One written equation. problem: what is wrong with it, "" if nothing.
+
+    equation: balanced, None where it cannot be. was_balanced: whether it was as written. outcome: for the
+    amounts of the whole demonstration. rise_c: warming if all heat stays in the beaker, None where unknown.
+    """
+
+    text: str
+    equation: Equation | None
+    was_balanced: bool
+    problem: str
+    outcome: ReactionOutcome | None
+    rise_c: float | None
+
+
+@dataclass(frozen=True)
+class Stands:
+    """How many more portions of the last addition the beaker stands before a solid is used up."""
+
+    solid: str
+    addition: str
+    portions: int
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """All of it. indicator: None where none is added. gas: given off in all. notes: what to know."""
+
+    points: tuple[Point, ...]
+    reactions: tuple[ReactionReport, ...]
+    indicator: Indicator | None
+    stands: Stands | None
+    gas: tuple[Gas, ...]
+    residue: Residue | None
+    notes: tuple[str, ...]
+
+
+def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: float = 20.0) -> Outcome:
+    """Follow a demonstration from its first step to what is left.
+
+    equations: in plain text, in the order they happen. room_c: at which gas volumes are told.
+    A reagent that cannot be followed does not stop it: from there on there is no pH, and the reason is given.
+    Raises OutcomeError for amounts no beaker takes or too many portions.
+    """
+    _check(steps)
+    reports = [_read(text) for text in equations]
+    runnable = tuple(r.equation for r in reports if r.equation is not None)
+    additions = [
+        (step, number, _pour(step)) for step in steps if step.portion for number in range(step.portions)
+    ]
+    told = tuple(f"{name} is left as it is" for name in _metals_told(runnable)) or ("\0",)
+    contents, points, gas_gone, notes = Contents(), [], [], []
+    shown: Indicator | None = None
+    before: State | None = None
+    for step, number, (addition, problem) in additions:
+        try:
+            contents = contents.with_addition(addition)
+            if problem and problem not in contents.unknown:
+                contents = replace(contents, unknown=(*contents.unknown, problem))
+            contents, made = _run_all(contents, runnable, notes)
+            state = settle(contents, addition.label)
+        except (BeakerError, EquationError) as error:
+            raise OutcomeError(f"step {step.number}: {error}") from error
+        state = replace(state, gas=(*made, *state.gas))
+        shown = shown or _indicator_in(step.portion)
+        colour = indicators.colour_at(shown.key, state.ph) if shown and _is_ph(state.ph) else None
+        sees = _sees(before, state, points[-1].colour if points else None, colour, addition)
+        points.append(
+            Point(step.number, number + 1, addition.label, state, colour, _solid_words(state), sees)
+        )
+        gas_gone += state.gas
+        notes += [note for note in state.notes if not note.startswith(told)]
+        contents, before = state.contents, state
+    reports = _reckon(reports, [addition for _, _, (addition, _) in additions], room_c)
+    residue = to_residue(before, gas_gone) if before else None
+    stands = _stands(before, additions[-1][2][0]) if before else None
+    gas = residue.gases if residue else ()
+    if any(point.state.approximate for point in points):
+        notes.append("Where the solution is concentrated the pH is approximate.")
+    return Outcome(tuple(points), tuple(reports), shown, stands, gas, residue, tuple(dict.fromkeys(notes)))
+
+
+def _check(steps: tuple[Step, ...]) -> None:
+    count = sum(step.portions for step in steps if step.portion)
+    if any(step.portions < 1 for step in steps):
+        raise OutcomeError("a step adds at least one portion")
+    if count > MAX_POINTS:
+        raise OutcomeError(f"{count} portions are more than can be followed: {MAX_POINTS} at most")
+
+
+def _pour(step: Step) -> tuple[Addition, str]:
+    """(the addition, what is wrong with it or "")."""
+    try:
+        return addition_of(step.portion, temperature_c=step.temperature_c), ""
+    except PortionError as error:
+        return Addition(step.portion.reagent, ()), str(error)
+
+
+def _is_ph(ph: float | None) -> bool:
+    return ph is not None and -5 <= ph <= 20
+
+
+def _indicator_in(portion: Portion) -> Indicator | None:
+    for part in portion.parts:
+        if found := indicators.find(part.name, part.cas):
+            return found
+    return indicators.find(portion.reagent) if not portion.parts else None
+
+
+# --- written equations
+
+
+def _read(text: str) -> ReactionReport:
+    try:
+        equation = parse_equation(text)
+        unequal = imbalance(equation)
+        balanced = balance(equation) if unequal else equation
+    except EquationError as error:
+        return ReactionReport(text, None, False, str(error), None, None)
+    problem = f"not balanced as written ({unequal}); balanced here" if unequal else ""
+    return ReactionReport(text, balanced, not unequal, problem, None, None)
+
+
+def _metals_told(equations: tuple[Equation, ...]) -> list[str]:
+    """Metals whose equation is written, about which nothing more need be said."""
+    terms = [term for equation in equations for term in (*equation.reactants, *equation.products)]
+    found = [species.identify(term.key) for term in terms]
+    return [identity.name for identity in found if identity.kind == species.METAL]
+
+
+def _run_all(
+    contents: Contents, equations: tuple[Equation, ...], notes: list[str]
+) -> tuple[Contents, list[Gas]]:
+    made: list[Gas] = []
+    for equation in equations:
+        run = run_in(contents, equation)
+        contents = run.contents
+        made += run.gas
+        if run.problem:
+            notes.append(f"{equation} is shown but not followed in the beaker: {run.problem}")
+    return contents, made
+
+
+def _reckon(reports: list[ReactionReport], additions: list[Addition], room_c: float) -> list[ReactionReport]:
+    """Run the equations on the amounts of the whole demonstration."""
+    amounts = _amounts(additions)
+    equations = tuple(report.equation for report in reports if report.equation is not None)
+    try:
+        outcomes = iter(react_in_order(equations, amounts, room_c, _excess(equations)))
+    except (EquationError, BeakerError) as error:
+        return [replace(report, problem=report.problem or str(error)) for report in reports]
+    grams = sum(addition.water_g for addition in additions)
+    done = []
+    for report in reports:
+        if report.equation is None:
+            done.append(report)
+            continue
+        outcome = next(outcomes)
+        rise = temperature_rise(outcome.heat_kj, grams) if outcome.heat_kj is not None and grams > 0 else None
+        done.append(replace(report, outcome=outcome, rise_c=rise))
+    return done
+
+
+def _amounts(additions: list[Addition]) -> dict[str, float]:
+    """Moles by formula, and beside them by ion, for equations written either way."""
+    amounts: dict[str, float] = {}
+    for addition in additions:
+        for substance in addition.substances:
+            if substance.formula and substance.mol:
+                amounts[substance.formula] = amounts.get(substance.formula, 0.0) + substance.mol
+            identity = species.identify(substance.formula, substance.name, substance.cas)
+            for ion, count in identity.ions:
+                if count > 0 and species.ions()[ion].charge:
+                    amounts[ion] = amounts.get(ion, 0.0) + float(count) * substance.mol
+    return amounts
+
+
+def _excess(equations: tuple[Equation, ...]) -> frozenset[str]:
+    """Water and gases of the air never limit, save where nothing else is there to."""
+    keys = {term.key for equation in equations for term in equation.reactants if len(equation.reactants) > 1}
+    return frozenset(key for key in keys if key in ("H2O", "O2"))
+
+
+# --- in words
+
+
+def _solid_words(state: State) -> str:
+    colours = {phase.formula: phase.colour for phase in phases()}
+    words = [
+        " ".join(filter(None, (colours.get(solid.formula, ""), solid.name)))
+        for solid in state.solids
+        if solid.mol > _SEEN_MOL
+    ]
+    return ", ".join(words)
+
+
+def _sees(
+    before: State | None,
+    after: State,
+    colour_before: Colour | None,
+    colour: Colour | None,
+    addition: Addition,
+) -> tuple[str, ...]:
+    """What the class sees after one portion, and why."""
+    words: list[str] = []
+    if colour and colour_before is None:
+        words.append(f"The indicator is {colour.words}.")
+    elif colour and colour.words != colour_before.words:
+        words.append(f"The indicator goes from {colour_before.words} to {colour.words}.")
+    words += _solids_seen(before, after, addition)
+    words += [
+        f"It fizzes: about {_rounded(gas.volume_ml)} mL of {gas.name} comes off."
+        for gas in after.gas
+        if gas.volume_ml >= _SEEN_ML
+    ]
+    words += _tints(before, after)
+    words += _steadiness(before, after, addition)
+    return tuple(words)
+
+
+def _solids_seen(before: State | None, after: State, addition: Addition) -> list[str]:
+    colours = {phase.formula: phase.colour for phase in phases()}
+    old = {solid.formula: solid.mol for solid in before.solids} if before else {}
+    poured = {s.formula for s in addition.substances if not addition.water_g}
+    words = []
+    for solid in after.solids:
+        was, colour = old.get(solid.formula, 0.0), colours.get(solid.formula, "")
+        name = " ".join(filter(None, (colour, solid.name)))
+        if was <= _SEEN_MOL < solid.mol:
+            if species.identify(solid.formula, solid.name).kind != species.ELECTROLYTE and before:
+                words.append(f"{solid.name.capitalize()} lies in the beaker.")
+            elif solid.formula in poured or before is None:
+                words.append(f"Some {name} lies undissolved.")
+            else:
+                words.append(f"A {colour or 'new'} solid forms: {solid.name}, more than the water can hold.")
+        elif was > _SEEN_MOL and solid.mol < 0.98 * was:
+            words.append(f"Part of the {name} dissolves.")
+    now = {solid.formula for solid in after.solids if solid.mol > _SEEN_MOL}
+    for solid in before.solids if before else ():
+        if solid.mol > _SEEN_MOL and solid.formula not in now:
+            words.append(f"The last of the {solid.name} dissolves: the beaker clears.")
+    return words
+
+
+def _tints(before: State | None, after: State) -> list[str]:
+    """Colour of the solution itself, where it is new or goes."""
+    old, new = (_tint(state) if state else {} for state in (before, after))
+    words = [f"The solution turns {colour}: {name}." for name, colour in new.items() if name not in old]
+    words += [f"The {colour} of the {name} fades." for name, colour in old.items() if name not in new]
+    return words
+
+
+def _tint(state: State) -> dict[str, str]:
+    litres = max(state.volume_ml, 1e-9) / 1000
+    known = species.ions()
+    return {
+        known[part.formula].name: known[part.formula].colour
+        for part in state.dissolved
+        if known[part.formula].colour and part.mol / litres >= _COLOURED
+    }
+
+
+def _steadiness(before: State | None, after: State, addition: Addition) -> list[str]:
+    """Why the pH stays or jumps."""
+    if before is None or before.ph is None or after.ph is None:
+        return []
+    change = after.ph - before.ph
+    gives = _gives(addition)
+    if not gives:
+        return []
+    shrinking = any(solid.mol > after.solid(solid.formula) + _SEEN_MOL for solid in before.solids)
+    if abs(change) < 0.5 and shrinking:
+        return [
+            f"The pH hardly moves: as fast as the {gives} comes, the solid dissolves and makes up for it."
+        ]
+    if abs(change) < 0.3 and 3 < after.ph < 11:
+        return [f"The pH hardly moves: what is dissolved takes up the {gives}, it is a buffer."]
+    if abs(change) > 2:
+        way = "falls" if change < 0 else "rises"
+        return [
+            f"The pH {way} steeply, {before.ph:.1f} to {after.ph:.1f}: nothing there takes up the {gives}."
+        ]
+    return []
+
+
+def _gives(addition: Addition) -> str:
+    acid = 0.0
+    for substance in addition.substances:
+        for ion, count in species.identify(substance.formula, substance.name, substance.cas).ions:
+            acid += substance.mol * float(count) * species.simplest(ion).get("H+", 0)
+    return "acid" if acid > _SEEN_MOL else "alkali" if acid < -_SEEN_MOL else ""
+
+
+def _rounded(value: float) -> str:
+    """Two significant figures, as a class can tell."""
+    return f"{float(f'{value:.2g}'):g}"
+
+
+# --- how much more it stands
+
+
+def _stands(state: State, addition: Addition) -> Stands | None:
+    """Portions like the last one until the first solid that shrinks is gone. None if none does."""
+    if state.ph is None:
+        return None
+    try:
+        once = settle(state.contents.with_addition(addition))
+        shrinking = [
+            solid
+            for solid in state.solids
+            if solid.mol > _SEEN_MOL and once.solid(solid.formula) < 0.999 * solid.mol
+        ]
+        if not shrinking:
+            return None
+        solid = min(shrinking, key=lambda s: s.mol / (s.mol - once.solid(s.formula)))
+        count = _last_with(solid.formula, state.contents, addition)
+    except BeakerError:
+        return None
+    return None if count is None else Stands(solid.name, addition.label, count)
+
+
+def _last_with(formula: str, contents: Contents, addition: Addition) -> int | None:
+    """The most portions after which some of the solid still lies there."""
+
+    def stays(count: int) -> bool:
+        return settle(contents.with_addition(addition.times(count))).solid(formula) > _SEEN_MOL
+
+    low, high = 0, 1
+    while stays(high):
+        low, high = high, high * 2
+        if high > _MOST_PORTIONS:
+            return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if stays(middle) else (low, middle)
+    return low

@@ -1,0 +1,195 @@
+from decimal import Decimal
+
+import pytest
+
+from demos.outcome import OutcomeError, Step, foresee
+from stockroom.chemistry.portion import Part, Portion
+
+
+def solution(name, formula, molar, ml, chemical="", cas=""):
+    parts = (Part(chemical or name, formula, cas, Decimal(str(molar)), "mol/L"),)
+    return Portion(name, "volume", int(ml * 1000), parts, "water", Decimal("1.0"))
+
+
+def solid(name, formula, grams):
+    return Portion(name, "mass", int(grams * 1e6), (Part(name, formula, "", None, "pure"),), "")
+
+
+WATER = Portion("water", "volume", 200_000, (Part("water", "H2O", "7732-18-5", None, "pure"),), "")
+BLUE = Portion(
+    "bromothymol blue 0.04 %",
+    "volume",
+    1000,
+    (
+        Part("bromothymol blue", "C27H28Br2O5S", "76-59-5", Decimal("0.04"), "% w/v"),
+        Part("ethanol", "C2H5OH", "64-17-5", Decimal(20), "% v/v"),
+    ),
+    "water",
+    Decimal("0.98"),
+)
+STOMACH = (
+    Step(1, "Pour the water.", WATER),
+    Step(2, "Stir in the hydroxide.", solid("magnesium hydroxide", "Mg(OH)2", 1.0)),
+    Step(3, "Add the indicator.", BLUE),
+    Step(4, "Add the acid.", solution("hydrochloric acid", "HCl", 1, 5), 4),
+)
+
+
+def test_the_beaker_is_followed_portion_by_portion():
+    out = foresee(STOMACH)
+    assert [(p.step, p.portion) for p in out.points] == [
+        (1, 1),
+        (2, 1),
+        (3, 1),
+        (4, 1),
+        (4, 2),
+        (4, 3),
+        (4, 4),
+    ]
+    assert [p.colour.words if p.colour else "" for p in out.points] == ["", ""] + ["blue"] * 5
+    assert "white magnesium hydroxide" in out.points[1].solids_words
+    assert any("hardly moves" in words for words in out.points[5].sees)
+    assert out.indicator.key == "bromothymol_blue"
+
+
+def test_how_many_more_portions_it_stands_is_true():
+    stands = foresee(STOMACH).stands
+    assert stands.solid == "magnesium hydroxide"
+    last = Step(4, "Add the acid.", solution("hydrochloric acid", "HCl", 1, 5), 4 + stands.portions)
+    assert foresee((*STOMACH[:3], last)).points[-1].state.solid("Mg(OH)2") > 1e-6
+    more = Step(4, "Add the acid.", solution("hydrochloric acid", "HCl", 1, 5), 5 + stands.portions)
+    final = foresee((*STOMACH[:3], more))
+    assert final.points[-1].state.solid("Mg(OH)2") == 0
+    assert any("beaker clears" in words for words in final.points[-1].sees)
+
+
+def test_the_indicator_turns_once_the_solid_is_gone():
+    steps = (*STOMACH[:3], Step(4, "Add the acid.", solution("hydrochloric acid", "HCl", 1, 5), 9))
+    out = foresee(steps)
+    assert out.points[-1].colour.words == "yellow"
+    assert any("from blue to yellow" in words for p in out.points for words in p.sees)
+    assert out.points[-1].state.ph < 2
+    assert out.stands is None
+
+
+def test_a_metal_goes_by_its_equation():
+    steps = (
+        Step(1, "", solution("hydrochloric acid", "HCl", 1, 50)),
+        Step(2, "", solid("magnesium", "Mg", 0.2431)),
+    )
+    out = foresee(steps, ("Mg(s) + 2 HCl(aq) -> MgCl2(aq) + H2(g)",))
+    assert out.reactions[0].outcome.limiting == ("Mg",)
+    assert out.gas[0].mol == pytest.approx(0.01, rel=1e-3)
+    assert any("hydrogen" in words for words in out.points[-1].sees)
+    magnesium = [d.mol for d in out.residue.components if d.formula == "Mg+2"]
+    assert magnesium == [pytest.approx(0.01, rel=1e-3)]
+    assert out.points[-1].state.solids == ()
+    assert out.reactions[0].rise_c == pytest.approx(22, abs=2)
+    assert not any("left as it is" in note for note in out.notes)
+
+
+def test_without_its_equation_a_metal_stays_and_this_is_said():
+    steps = (
+        Step(1, "", solution("hydrochloric acid", "HCl", 1, 50)),
+        Step(2, "", solid("magnesium", "Mg", 0.2)),
+    )
+    out = foresee(steps)
+    assert [s.formula for s in out.points[-1].state.solids] == ["Mg"]
+    assert any("magnesium is left as it is" in note for note in out.notes)
+
+
+def test_electron_transfer_in_ions():
+    steps = (
+        Step(1, "", solution("permanganate", "KMnO4", 0.002, 50)),
+        Step(2, "", solution("sulfuric acid", "H2SO4", 1, 20)),
+        Step(3, "", solution("oxalic acid", "C2H2O4", 0.05, 10, "oxalic acid", "144-62-7")),
+    )
+    out = foresee(steps, ("2 MnO4- + 16 H+ + 5 C2O4^2- -> 2 Mn2+ + 10 CO2(g) + 8 H2O",))
+    assert any("purple of the permanganate ion fades" in words for words in out.points[-1].sees)
+    left = {d.formula: d.mol for d in out.residue.components}
+    assert "MnO4-" not in left
+    assert left["Mn+2"] == pytest.approx(1e-4, rel=1e-3)
+    assert left["C2O4-2"] == pytest.approx(5e-4 - 2.5e-4, rel=1e-2)
+
+
+def test_displacement():
+    steps = (
+        Step(1, "", solution("copper(II) sulfate", "CuSO4", 0.1, 100)),
+        Step(2, "", solid("zinc", "Zn", 2.0)),
+    )
+    out = foresee(steps, ("Zn(s) + Cu2+(aq) -> Zn2+(aq) + Cu(s)",))
+    solids = {s.formula: s.mol for s in out.residue.undissolved}
+    assert solids["Cu"] == pytest.approx(0.01, rel=1e-3)
+    assert solids["Zn"] == pytest.approx(2.0 / 65.38 - 0.01, rel=1e-2)
+    assert out.reactions[0].outcome.limiting == ("Cu2+",)
+
+
+def test_a_precipitate_is_told_with_its_colour():
+    steps = (
+        Step(1, "", solution("lead(II) nitrate", "Pb(NO3)2", 0.1, 50)),
+        Step(2, "", solution("potassium iodide", "KI", 0.1, 20)),
+    )
+    sees = " ".join(foresee(steps).points[-1].sees)
+    assert "golden yellow solid forms: lead(II) iodide" in sees
+
+
+def test_an_equation_is_balanced_on_the_way_and_this_is_said():
+    report = foresee(STOMACH, ("Mg(OH)2(s) + HCl(aq) -> MgCl2(aq) + H2O(l)",)).reactions[0]
+    assert not report.was_balanced
+    assert "balanced here" in report.problem
+    assert [int(t.coefficient) for t in report.equation.reactants] == [1, 2]
+    assert report.outcome.limiting == ("HCl",)
+
+
+def test_a_bad_equation_does_not_stop_the_rest():
+    out = foresee(STOMACH, ("Mg(OH)2 -> gold", "H2 + O2 -> H2O + H2O2"))
+    assert out.reactions[0].equation is None
+    assert "not a formula" in out.reactions[0].problem
+    assert "more than one way" in out.reactions[1].problem
+    assert out.residue.ph is not None
+
+
+def test_what_cannot_be_followed_ends_the_ph_with_a_reason():
+    strange = Portion(
+        "aqua mystica", "volume", 1000, (Part("xenon difluoride", "XeF2", "", Decimal(1), "mol/L"),)
+    )
+    out = foresee((STOMACH[0], Step(2, "", strange), Step(3, "", solution("acid", "HCl", 1, 1))))
+    assert out.points[0].state.ph is not None
+    assert out.points[1].state.ph is None
+    assert "xenon difluoride" in out.points[2].state.why_no_ph
+    assert out.residue.ph is None
+    assert out.residue.unknown
+
+
+def test_a_missing_density_ends_the_ph_with_a_reason():
+    neat = Portion(
+        "glacial acetic acid", "volume", 1000, (Part("acetic acid", "CH3COOH", "", None, "pure"),), ""
+    )
+    out = foresee((STOMACH[0], Step(2, "", neat)))
+    assert "density" in out.points[-1].state.why_no_ph
+
+
+def test_a_step_without_an_addition_is_passed_over():
+    out = foresee((Step(1, "Put on goggles."), STOMACH[0], Step(3, "Stir.")))
+    assert len(out.points) == 1
+    assert out.points[0].label == "water"
+
+
+def test_nothing_poured():
+    out = foresee((Step(1, "Look."),), ("2 H2(g) + O2(g) -> 2 H2O(l)",))
+    assert out.points == ()
+    assert out.residue is None
+    assert out.reactions[0].outcome.extent == 0
+
+
+def test_impossible_demonstrations_are_refused():
+    with pytest.raises(OutcomeError, match="at most"):
+        foresee((Step(1, "", WATER, 500),))
+    with pytest.raises(OutcomeError, match="at least one portion"):
+        foresee((Step(1, "", WATER, 0),))
+    flood = (
+        Step(1, "", solution("acid", "HCl", 6, 5000)),
+        Step(2, "", solid("sodium hydrogencarbonate", "NaHCO3", 2000)),
+    )
+    with pytest.raises(OutcomeError, match="step 2: .*smaller amounts"):
+        foresee(flood)
