@@ -236,33 +236,89 @@ def read(today: datetime.date) -> Outlook:
 
 @dataclass(frozen=True)
 class Short:
-    """A reagent that runs short: when first, by how much, and the last day to order."""
+    """A reagent that runs short, or below its reorder point, and what can be done about it.
+
+    on: first day short or below; by: what is missing on it (0: only below the reorder point). remedy is
+    "make up", "order" or "" where neither is in time; act_by its last day. purposes: who is short.
+    """
 
     reagent: Reagent
     on: datetime.date
     by: int
-    order_by: datetime.date | None
+    lowest: int
+    remedy: str
+    act_by: datetime.date | None
     purposes: tuple[str, ...]
 
 
+def _remedy(outlook: Outlook, reagent_id: int, on: datetime.date) -> tuple[str, datetime.date | None]:
+    plan = outlook.as_planned
+    if any(row.reagent_id == reagent_id for row in plan.shortfalls):
+        return "", None
+    for word, rows in (("make up", plan.make_ups), ("order", plan.purchases)):
+        days = [
+            row.latest if word == "make up" else row.order_by for row in rows if row.reagent_id == reagent_id
+        ]
+        if days:
+            return word, min(days)
+    if any(recipe.product_id == reagent_id for recipe in outlook.recipes):
+        return "make up", on
+    lead = outlook.lead_days.get(reagent_id)
+    return ("", None) if lead is None else ("order", on - datetime.timedelta(lead))
+
+
 def shortages(outlook: Outlook, end: datetime.date) -> list[Short]:
-    """Reagents whose shelf and open orders do not cover what is reserved until `end`, soonest first."""
-    found: dict[int, tuple[datetime.date, int]] = {}
-    for reagent_id in outlook.as_planned.gross:
-        first = projection.first_short(
-            outlook.lots.get(reagent_id, ()),
-            outlook.demands(reagent_id),
-            outlook.expected(reagent_id),
+    """Reagents that the shelf and open orders do not carry to `end`, soonest first. One query."""
+    rows = []
+    for reagent in Reagent.objects.filter(retired_on=None):
+        demands = outlook.demands(reagent.pk)
+        found = projection.trouble(
+            outlook.lots.get(reagent.pk, ()),
+            demands,
+            outlook.expected(reagent.pk),
             outlook.today,
             end,
+            reagent.reorder_point,
         )
-        if first:
-            found[reagent_id] = first
-    reagents = Reagent.objects.in_bulk(found)
-    rows = []
-    for reagent_id, (on, by) in found.items():
-        lead = outlook.lead_days.get(reagent_id)
-        wanted = [ref.purpose for d in outlook.demands(reagent_id) if d.on == on for ref in d.ref]
-        order_by = None if lead is None else on - datetime.timedelta(lead)
-        rows.append(Short(reagents[reagent_id], on, by, order_by, tuple(dict.fromkeys(wanted))))
+        if found is None:
+            continue
+        on = found.first_short or found.first_below
+        wanted = [ref.purpose for d in demands if max(d.on, outlook.today) == on for ref in d.ref]
+        purposes = tuple(dict.fromkeys(wanted)) if found.first_short else ()
+        remedy, act_by = _remedy(outlook, reagent.pk, on)
+        rows.append(Short(reagent, on, found.short_by, found.lowest, remedy, act_by, purposes))
     return sorted(rows, key=lambda row: (row.on, row.reagent.name))
+
+
+@dataclass(frozen=True)
+class Expiring:
+    """A container that is out of date, or will be before all of it is used.
+
+    wasted: what would be left in it on its last day, with what is planned now.
+    """
+
+    container: Container
+    expired: bool
+    wasted: int
+
+
+def expiring(outlook: Outlook, end: datetime.date) -> list[Expiring]:
+    """Containers expired already, or until `end` with something left in them. One query more."""
+    rows = (
+        Container.objects.exclude(state=Container.State.GONE)
+        .filter(balance__gt=0, usable_until__lte=end)
+        .select_related("reagent", "location")
+        .order_by("usable_until", "reagent__name")
+    )
+    claims: dict[int, Claims] = {}
+    found = []
+    for container in rows:
+        expired = container.is_expired(outlook.today)
+        left = container.balance
+        if not expired:
+            if container.reagent_id not in claims:
+                claims[container.reagent_id] = outlook.claims(container.reagent_id)
+            left = claims[container.reagent_id].left.get(container.pk, container.balance)
+        if left:
+            found.append(Expiring(container, expired, left))
+    return found
