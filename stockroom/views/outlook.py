@@ -1,0 +1,118 @@
+"""What will run out, when: every reagent at a glance, one reagent day by day."""
+
+import datetime
+from dataclasses import dataclass
+
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.utils.safestring import mark_safe
+from django_tables2 import RequestConfig
+
+from stockroom import outlook
+from stockroom.chemistry.quantity import format_amount, from_base
+from stockroom.forms.outlook import UntilForm
+from stockroom.models import Reagent
+from stockroom.sheets import charts
+from stockroom.supply.projection import Day, Projection
+from stockroom.tables.outlook import ExpiringTable, ShortTable
+
+
+@permission_required("stockroom.view_reagent", raise_exception=True)
+def outlook_list(request):
+    today = timezone.localdate()
+    form = UntilForm(request.GET or None, today=today)
+    read = outlook.read(today)
+    short = ShortTable(outlook.shortages(read, form.horizon), prefix="short-")
+    expiring = ExpiringTable(outlook.expiring(read, form.horizon), prefix="date-")
+    for table in (short, expiring):
+        RequestConfig(request, paginate={"per_page": 25}).configure(table)
+    context = {"form": form, "until": form.horizon, "short": short, "expiring": expiring}
+    return render(request, "stockroom/outlook_list.html", context)
+
+
+@dataclass(frozen=True)
+class DayRow:
+    """One day of a reagent, in words."""
+
+    on: datetime.date
+    balance: str
+    used: str
+    received: str
+    expired: str
+    short: str
+    purposes: str
+
+
+def _rows(read: outlook.Outlook, reagent: Reagent, projection: Projection) -> list[DayRow]:
+    wanted: dict[datetime.date, list[str]] = {}
+    for demand in read.demands(reagent.pk):
+        on = max(demand.on, read.today)
+        wanted.setdefault(on, []).extend(ref.purpose for ref in demand.ref)
+
+    def text(amount: int) -> str:
+        return reagent.text_of(amount) if amount else ""
+
+    def row(day: Day) -> DayRow:
+        purposes = ", ".join(dict.fromkeys(wanted.get(day.on, ())))
+        used, received = text(day.used), text(day.received)
+        balance = reagent.text_of(day.balance)
+        return DayRow(day.on, balance, used, received, text(day.expired), text(day.short), purposes)
+
+    return [row(day) for day in projection.days]
+
+
+def chart(read: outlook.Outlook, reagent: Reagent, projection: Projection) -> charts.Balance:
+    """The projection as plain numbers in the unit that suits the largest of them."""
+    largest = max([reagent.reorder_point, *(day.balance for day in projection.days)])
+    unit = format_amount(largest, reagent.measure).split()[-1] if largest else ""
+    unit = unit.replace("pieces", "piece")
+
+    def number(amount: int) -> float:
+        return float(from_base(amount, reagent.measure).to(unit).magnitude if unit else amount)
+
+    days = [(day.on, number(day.balance - day.short)) for day in projection.days]
+    if days[-1][0] < projection.end:
+        days.append((projection.end, days[-1][1]))
+    in_time = [d for d in read.demands(reagent.pk) if d.on <= projection.end]
+    bookings = {max(d.on, read.today) for d in in_time}
+    orders = {r.on for r in read.receipts.get(reagent.pk, ()) if r.on <= projection.end}
+    return charts.Balance(
+        days=tuple(days),
+        unit=unit or "mL",
+        reorder_point=number(reagent.reorder_point) if reagent.reorder_point else None,
+        bookings=tuple(charts.Mark(on) for on in sorted(bookings)),
+        orders=tuple(charts.Mark(on, "order") for on in sorted(orders)),
+    )
+
+
+def _described(reagent: Reagent, projection: Projection) -> str:
+    lowest = f"lowest {reagent.text_of(projection.lowest)} on {projection.lowest_on:%d %b %Y}"
+    if projection.first_short:
+        return f"Short of {reagent.text_of(projection.short_by)} on {projection.first_short:%d %b %Y}."
+    return f"Never short until {projection.end:%d %b %Y}; {lowest}."
+
+
+@permission_required("stockroom.view_reagent", raise_exception=True)
+def reagent_outlook(request, pk):
+    reagent = get_object_or_404(Reagent, pk=pk)
+    today = timezone.localdate()
+    form = UntilForm(request.GET or None, today=today)
+    read = outlook.read(today)
+    projection = read.project(reagent.pk, form.horizon, reagent.reorder_point)
+    words = _described(reagent, projection)
+    svg = charts.svg(
+        charts.balance(chart(read, reagent, projection), width=720, height=230),
+        f"Balance of {reagent} until {form.horizon:%d %b %Y}",
+        words,
+    )
+    context = {
+        "reagent": reagent,
+        "form": form,
+        "projection": projection,
+        "words": words,
+        "svg": mark_safe(svg),  # noqa: S308  charts.svg escapes what it writes
+        "rows": _rows(read, reagent, projection),
+        "short": next((row for row in outlook.shortages(read, form.horizon) if row.reagent == reagent), None),
+    }
+    return render(request, "stockroom/reagent_outlook.html", context)
