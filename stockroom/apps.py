@@ -7,13 +7,18 @@ from django.db.models.signals import post_migrate
 class StockroomConfig(AppConfig):
     name = "stockroom"
     verbose_name = "Stockroom"
+    #: (group, label, name of the address, permission)
     navigation = [
-        ("Reagents", "reagent-list", "stockroom.view_reagent"),
-        ("Containers", "container-list", "stockroom.view_container"),
-        ("Places", "location-list", "stockroom.view_location"),
-        ("Preparations", "preparation-list", "stockroom.view_preparation"),
-        ("Suppliers", "supplier-list", "stockroom.view_supplier"),
-        ("Chemicals", "chemical-list", "stockroom.view_chemical"),
+        ("Shelves", "Reagents", "reagent-list", "stockroom.view_reagent"),
+        ("Shelves", "Containers", "container-list", "stockroom.view_container"),
+        ("Shelves", "Places", "location-list", "stockroom.view_location"),
+        ("Shelves", "Preparations", "preparation-list", "stockroom.view_preparation"),
+        ("Shelves", "Chemicals", "chemical-list", "stockroom.view_chemical"),
+        ("Supply", "What runs short", "outlook", "stockroom.view_reagent"),
+        ("Supply", "What to order", "reorder", "stockroom.view_order"),
+        ("Supply", "Orders", "order-list", "stockroom.view_order"),
+        ("Supply", "Suppliers", "supplier-list", "stockroom.view_supplier"),
+        ("Supply", "Budget", "budget-list", "stockroom.view_budget"),
     ]
 
     def ready(self):

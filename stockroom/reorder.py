@@ -137,7 +137,7 @@ def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
     drafted = _drafted(outlook.today)
     made_here = {recipe.product_id for recipe in outlook.recipes}
     reagents = Reagent.objects.filter(retired_on=None).in_bulk()
-    offers = Offer.objects.filter(retired_on=None).select_related("supplier").in_bulk()
+    offers = Offer.objects.filter(retired_on=None).select_related("supplier", "reagent").in_bulk()
     missing = {row.reagent_id for row in outlook.as_planned.shortfalls}
     proposals = []
     for reagent in reagents.values():

@@ -8,7 +8,7 @@ from stockroom.tables.listing import NumberColumn
 
 
 class ShortTable(tables.Table):
-    reagent = tables.Column(order_by="reagent.name")
+    reagent = tables.Column(order_by="reagent__name")
     on = tables.DateColumn(verbose_name="From", format="D j M Y")
     by = NumberColumn(verbose_name="Short by")
     lowest = NumberColumn(verbose_name="Lowest balance", orderable=False)
@@ -42,13 +42,13 @@ class ShortTable(tables.Table):
 
 
 class ExpiringTable(tables.Table):
-    container = tables.Column(verbose_name="Container", linkify=True, order_by="container.code")
-    reagent = tables.Column(accessor="container.reagent", order_by="container.reagent.name")
+    container = tables.Column(verbose_name="Container", linkify=True, order_by="container__code")
+    reagent = tables.Column(accessor="container__reagent", order_by="container__reagent__name")
     usable_until = tables.DateColumn(
-        verbose_name="Last good day", accessor="container.usable_until", format="D j M Y"
+        verbose_name="Last good day", accessor="container__usable_until", format="D j M Y"
     )
     wasted = NumberColumn(verbose_name="Would be left")
-    location = tables.Column(verbose_name="Place", accessor="container.location.path")
+    location = tables.Column(verbose_name="Place", accessor="container__location__path")
     expired = tables.Column(verbose_name="State", orderable=False)
 
     caption, noun = "What goes out of date before it is used", "containers"

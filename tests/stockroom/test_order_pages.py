@@ -23,7 +23,12 @@ def salt(make_reagent):
 @pytest.fixture
 def offer(supplier, salt):
     return Offer.objects.create(
-        supplier=supplier, reagent=salt, pack_amount=100 * G, price="12.50", lead_days=7, catalogue_number="K-1"
+        supplier=supplier,
+        reagent=salt,
+        pack_amount=100 * G,
+        price="12.50",
+        lead_days=7,
+        catalogue_number="K-1",
     )
 
 
@@ -98,7 +103,7 @@ def test_a_bad_day_gets_a_message_and_the_usual_days(client, teacher, salt, unti
         response = client.get(url, {"until": until})
         assert response.status_code == 200
         assert b"errorlist" in response.content
-        assert b"<script>\"" not in response.content
+        assert b'<script>"' not in response.content
 
 
 def test_unknown_ids_are_404(client, head):

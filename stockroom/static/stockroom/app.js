@@ -20,3 +20,16 @@ document.addEventListener("submit", (event) => {
   const question = event.submitter?.dataset.confirm || event.target.dataset.confirm;
   if (question && !window.confirm(question)) event.preventDefault();
 });
+/* An open menu closes when one looks elsewhere. */
+document.addEventListener("click", (event) => {
+  for (const menu of document.querySelectorAll("details.menu[open]")) {
+    if (!menu.contains(event.target)) menu.open = false;
+  }
+});
+document.addEventListener("keydown", (event) => {
+  const menu = event.key === "Escape" && document.querySelector("details.menu[open]");
+  if (menu) {
+    menu.open = false;
+    menu.querySelector("summary").focus();
+  }
+});
