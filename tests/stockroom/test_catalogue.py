@@ -2,6 +2,7 @@
 
 import functools
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -9,7 +10,10 @@ from stockroom.catalogue.loader import load
 from stockroom.catalogue.lookup import lookup, search
 from stockroom.chemistry.formula import FormulaError, molar_mass
 from stockroom.chemistry.quantity import parse_amount
+from stockroom.safety.ageing import ageing_rules, peroxide_class
+from stockroom.safety.classify import WATER, classify
 from stockroom.safety.label import HAZARD_CLASSES, label_elements
+from stockroom.safety.mixture import Constituent
 from stockroom.safety.published import rows
 
 CATALOGUE = load()
@@ -85,6 +89,21 @@ def test_liquid_has_a_density_and_opened_life_is_no_longer_than_sealed(row):
 
 
 @each(REAGENTS)
+def test_ageing_is_in_the_table_gravest_first_and_shelf_life_within_it(row):
+    rules = [ageing_rules()[key] for key in row.ageing]
+    assert [rule.dangerous for rule in rules] == sorted((rule.dangerous for rule in rules), reverse=True)
+    for rule in rules:
+        assert row.shelf_life_sealed_days <= (rule.sealed_discard_months or 1200) * 365 / 12
+        assert row.shelf_life_opened_days <= (rule.opened_discard_months or 1200) * 365 / 12
+
+
+@each([row for row in REAGENTS if row.components[0].unit == "pure"])
+def test_listed_peroxide_formers_are_marked_so(row):
+    listed = peroxide_class(CATALOGUE.chemicals[row.components[0].chemical].cas)
+    assert listed is None or listed in row.ageing
+
+
+@each(REAGENTS)
 def test_shares_of_a_mixture_stay_below_the_whole(row):
     for unit in ("% w/w", "% v/v"):
         assert sum(part.value for part in row.components if part.unit == unit) <= 100
@@ -133,7 +152,9 @@ def test_label_shows_what_the_classes_demand(row):
     label = label_elements(row.hazard_classes)
     shown = {pictogram for prefixes, pictogram in SHOWN.items() if has(row, *prefixes)}
     assert set(label.pictograms) - {"GHS07", "GHS09"} == shown
-    silent = {"aquatic_chronic_2", "aquatic_chronic_3"} >= set(row.hazard_classes)
+    silent = {f"aquatic_{term}_{n}" for term in ("acute", "chronic") for n in (2, 3)} >= set(
+        row.hazard_classes
+    )
     assert label.signal_word == ("Danger" if has(row, *DANGER) else "" if silent else "Warning")
 
 
@@ -261,6 +282,55 @@ def neat_density(chemical):
 
 #: more goes in than dissolves; the rest stays behind
 EXCESS = {"limewater"}
+
+
+#: what nothing on file is strong enough to speak for: sold only as a solution or as a mixture
+NO_NEAT_FORM = {"sodium_hypochlorite", "formaldehyde", "detergent", "food_dye", "milk_proteins"}
+#: of these the flash point or the test of the solution decides, not the sum of its parts
+DECIDED_BY_TEST = ("flam_", "ox_", "met_corr")
+SUMMED_UP = [
+    row
+    for row in REAGENTS
+    if row.solvent == "water" and not NO_NEAT_FORM & {part.chemical for part in row.components}
+]
+
+
+def strongest_form(chemical):
+    """The reagent that holds this chemical, with or without crystal water, at its strongest."""
+    forms = [
+        row
+        for row in REAGENTS
+        if len(row.components) == 1
+        and chemical in (key := row.components[0].chemical, CATALOGUE.chemicals[key].anhydrous)
+    ]
+    return max(forms, key=lambda row: (row.components[0].unit == "pure", row.components[0].value or 0))
+
+
+def constituent(reagent, part):
+    """One chemical of a reagent with its % (w/w) and the classes of its strongest form."""
+    chemical = CATALOGUE.chemicals[part.chemical]
+    (grams,) = content(replace(reagent, components=(part,)), 100 / float(reagent.density)).values()
+    grams *= molar_mass(chemical.formula) if chemical.formula else 1
+    form = strongest_form(part.chemical)
+    classes = tuple(key for key in form.hazard_classes if not key.startswith(DECIDED_BY_TEST))
+    return Constituent(chemical.name, round(grams, 3), classes, cas=chemical.cas, kind=form.storage_kind)
+
+
+def covers(key, classes):
+    """Whether a class, or a worse one of the same effect, is among `classes`."""
+    effect, _, category = key.rpartition("_")
+    worse = {"skin_irrit": "skin_corr", "eye_irrit": "eye_dam"}.get(effect)
+    return any(
+        (worse and other.startswith(worse))
+        or (other.rpartition("_")[0] == effect and other.rpartition("_")[2] <= category)
+        for other in classes
+    )
+
+
+@each(SUMMED_UP)
+def test_solution_is_classed_no_milder_than_its_parts_make_it(row):
+    found = classify(tuple(constituent(row, part) for part in row.components), solvent=WATER)
+    assert [key for key in found.classes if not covers(key, row.hazard_classes)] == []
 
 
 @each(PREPARATIONS)
