@@ -4,6 +4,7 @@ import datetime
 
 import hypothesis
 import pytest
+from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 from django.utils import timezone
@@ -18,6 +19,11 @@ hypothesis.settings.register_profile(
 hypothesis.settings.load_profile("here")
 
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "django_db_setup"}
+
+
+def pytest_configure(config):
+    # The real hasher is slow on purpose; most tests sign somebody in and none is about that.
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
 def pytest_addoption(parser):
