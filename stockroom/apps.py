@@ -14,6 +14,7 @@ class StockroomConfig(AppConfig):
         ("Shelves", "Places", "location-list", "stockroom.view_location"),
         ("Shelves", "Preparations", "preparation-list", "stockroom.view_preparation"),
         ("Shelves", "Chemicals", "chemical-list", "stockroom.view_chemical"),
+        ("Shelves", "Counts", "count-list", "stockroom.view_stockcount"),
         ("Supply", "What runs short", "outlook", "stockroom.view_reagent"),
         ("Supply", "What to order", "reorder", "stockroom.view_order"),
         ("Supply", "Orders", "order-list", "stockroom.view_order"),

@@ -23,6 +23,7 @@ PERMISSIONS: dict[str, tuple[str, ...]] = {
     "stockroom.draw_stock": (TECHNICIAN,),
     "stockroom.move_stock": (TECHNICIAN,),
     "stockroom.count_stock": (TECHNICIAN,),
+    "stockroom.view_stockcount": (HEAD, TECHNICIAN),
     "stockroom.make_up": (TECHNICIAN,),
     "stockroom.discard_stock": (TECHNICIAN,),
     "stockroom.reverse_movement": (TECHNICIAN,),

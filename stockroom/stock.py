@@ -73,3 +73,8 @@ def reagent_state(reagent) -> Words:
     if reagent.expired_here:
         return Words(f"{reagent.expired_here} expired", "warn")
     return Words("In stock", "good")
+
+
+def unit_of(reagent, amount: int) -> str:
+    """The unit in which people write such an amount: "mL" for 250 mL; "" where it has none."""
+    return reagent.text_of(amount).partition(" ")[2]

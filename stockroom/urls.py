@@ -7,6 +7,7 @@ from django.urls import include, path, reverse_lazy
 from stockroom.views import (
     chemical,
     container,
+    count,
     hazard,
     ledger,
     location,
@@ -91,4 +92,12 @@ urlpatterns = [
     path("budget/", order.budget_list, name="budget-list"),
     path("budget/add/", order.budget_edit, name="budget-add"),
     path("budget/<int:pk>/edit/", order.budget_edit, name="budget-edit"),
+    # counts
+    path("counts/", count.CountList.as_view(), name="count-list"),
+    path("counts/start/", count.start, name="count-add"),
+    path("counts/<int:pk>/", count.detail, name="count-detail"),
+    path("counts/<int:pk>/close/", count.close, name="count-close"),
+    path("counts/<int:pk>/abandon/", count.abandon, name="count-abandon"),
+    path("counts/<int:pk>/sheet/", count.count_sheet, name="count-sheet"),
+    path("count-lines/<int:pk>/", count.write_line, name="count-line"),
 ]

@@ -29,7 +29,7 @@ class StockCount(models.Model):
 class CountLine(models.Model):
     count = models.ForeignKey(StockCount, on_delete=models.CASCADE, related_name="lines")
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="+")
-    #: what the ledger said when the count was closed
+    #: what the ledger said when it was counted
     expected = AmountField(null=True)
     counted = AmountField(null=True)
     note = models.CharField(max_length=200, blank=True)
@@ -40,3 +40,8 @@ class CountLine(models.Model):
 
     def __str__(self):
         return str(self.container)
+
+    @property
+    def difference(self) -> int:
+        """What was found more (less, if negative) than the ledger said; 0 where it is not counted."""
+        return 0 if self.counted is None else self.counted - self.expected
