@@ -171,6 +171,7 @@ LISTED = {
     "lithium_metal": "4.3 by name",
     "magnesium_ribbon": "4.1 by name (pellets, turnings or ribbons)",
     "magnesium_turnings": "4.1 by name (pellets, turnings or ribbons)",
+    "nitric_acid_6m": "8 by name (70 % or less)",
     "nitric_acid_70": "8 (5.1) by name",
     "phenol_solid": "6.1 by name",
     "potassium_bromate_solid": "5.1 by name",

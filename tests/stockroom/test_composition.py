@@ -4,7 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from stockroom.chemistry.concentration import parse_strength
+from stockroom.catalogue.loader import load
+from stockroom.chemistry.concentration import Strength, parse_strength
 from stockroom.safety.classify import WATER
 from stockroom.safety.composition import Ingredient, acidity, classify_reagent, constituents
 
@@ -128,3 +129,26 @@ def test_vinegar_does_not_burn_and_glacial_acid_does(cas, strength, expected):
     acid = ingredient("acid", strength, ("flam_liq_3",), cas=cas)
     found = [key for key in classify_reagent((acid,), solvent=WATER).classes if key.startswith("flam")]
     assert found == ([expected] if expected else [])
+
+
+SPIRITS = [
+    row
+    for row in load().reagents.values()
+    if row.solvent == "water" and any(part.chemical in ("ethanol", "propan_2_ol") for part in row.components)
+]
+
+
+@pytest.mark.parametrize("row", SPIRITS, ids=lambda row: row.key)
+def test_aqueous_alcohols_of_the_catalogue_burn_as_their_flash_point_says(row):
+    alcohol = next(part for part in row.components if part.chemical in ("ethanol", "propan_2_ol"))
+    chemical = load().chemicals[alcohol.chemical]
+    spirit = Ingredient(
+        chemical.name,
+        Strength(alcohol.value, alcohol.unit),
+        ("flam_liq_2",),
+        cas=chemical.cas,
+        formula=chemical.formula,
+    )
+    found = classify_reagent((spirit,), solvent=WATER, density_g_ml=row.density)
+    burning = [key for key in found.classes if key.startswith("flam")]
+    assert burning == [key for key in row.hazard_classes if key.startswith("flam")]
