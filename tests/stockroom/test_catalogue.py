@@ -169,7 +169,6 @@ LISTED = {
     "iodine_solid": "8 (6.1) by name",
     "iron_powder": "4.1 as a metal powder; self-heating only in bulk",
     "lithium_metal": "4.3 by name",
-    "magnesium_ribbon": "4.1 by name (pellets, turnings or ribbons)",
     "magnesium_turnings": "4.1 by name (pellets, turnings or ribbons)",
     "nitric_acid_6m": "8 by name (70 % or less)",
     "nitric_acid_70": "8 (5.1) by name",
