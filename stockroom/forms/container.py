@@ -8,10 +8,10 @@ from stockroom.models import Container, Supplier
 
 
 class ContainerForm(forms.ModelForm):
-    opened_on = DayField(required=False, label="opened on")
+    opened_on = DayField(required=False, label="Opened on")
     expires_on = DayField(
         required=False,
-        label="expires (as marked)",
+        label="Expires (as marked)",
         help_text="Change it only where the supplier says so, and say why in the note.",
     )
 

@@ -48,7 +48,14 @@ class _Hazards(forms.BaseInlineFormSet):
 
 
 HazardFormSet = forms.inlineformset_factory(
-    Reagent, ReagentHazard, form=HazardForm, formset=_Hazards, extra=1, max_num=40, validate_max=True
+    Reagent,
+    ReagentHazard,
+    form=HazardForm,
+    formset=_Hazards,
+    extra=1,
+    max_num=40,
+    validate_max=True,
+    can_delete_extra=False,
 )
 
 
@@ -104,7 +111,7 @@ class SheetForm(CheckedMixin, forms.ModelForm):
     class Meta:
         model = SafetyDataSheet
         fields = ["supplier", "revision_date", "file", "note"]
-        labels = {"file": "the sheet as a PDF"}
+        labels = {"file": "The sheet as a PDF"}
         widgets = {"file": forms.FileInput(attrs={"accept": "application/pdf,.pdf"})}
         help_texts = {"file": "8 MB at most. Without it, note where the paper copy is."}
 

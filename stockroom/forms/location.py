@@ -10,7 +10,7 @@ class LocationForm(forms.ModelForm):
     class Meta:
         model = Location
         fields = ["name", "level", "parent", "storage_kind", "note"]
-        labels = {"parent": "stands in", "storage_kind": "what may stand there"}
+        labels = {"parent": "Stands in", "storage_kind": "What may stand there"}
         help_texts = {"parent": "A cabinet stands in a room, a shelf in a cabinet. A room stands in nothing."}
 
     def __init__(self, *args, **kwargs):

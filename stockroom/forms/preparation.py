@@ -11,9 +11,9 @@ MAX_LEAD_DAYS = 60
 
 
 class PreparationForm(forms.ModelForm):
-    reagent = ReagentField(label="makes which reagent")
+    reagent = ReagentField(label="Makes which reagent")
     yield_amount = AmountFormField(
-        label="how much it makes", help_text="The parts below are for this amount."
+        label="How much it makes", help_text="The parts below are for this amount."
     )
 
     class Meta:
@@ -123,4 +123,5 @@ PartFormSet = forms.inlineformset_factory(
     validate_max=True,
     min_num=1,
     validate_min=True,
+    can_delete_extra=False,
 )

@@ -1,5 +1,6 @@
 """Reagents, with their components on the same screen."""
 
+import re
 from decimal import Decimal
 
 from django import forms
@@ -9,10 +10,28 @@ from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.checked import CheckedMixin
 from stockroom.forms.named import ChemicalField
 from stockroom.models import AmountField, Chemical, Component, Reagent
+from stockroom.safety.ageing import ageing_rules
+from stockroom.safety.storage import reactivity_groups
 
 MAX_SHELF_LIFE_DAYS = 36_500
 #: g/mL; osmium, the densest element, has 22.6
 MAX_DENSITY = Decimal(23)
+
+
+TRANSPORT_CLASS = re.compile(r"none|[1-9](\.[1-6][A-S]?)?( \([1-9](\.[1-6])?(, ?[1-9](\.[1-6])?)?\))?")
+
+
+def plain(number: Decimal) -> str:
+    """Without the noughts that the database adds."""
+    return f"{number.normalize():f}"
+
+
+def _group_choices():
+    return [(key, f"{key.replace('_', ' ')}: {text}") for key, text in reactivity_groups().items()]
+
+
+def _ageing_choices():
+    return [(key, rule.name) for key, rule in ageing_rules().items()]
 
 
 class ReagentForm(CheckedMixin, forms.ModelForm):
@@ -24,11 +43,26 @@ class ReagentForm(CheckedMixin, forms.ModelForm):
         required=False, help_text="Nothing is ordered or made beyond this, for want of room. Empty: no limit."
     )
 
+    groups = forms.MultipleChoiceField(
+        choices=_group_choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="Reactivity groups",
+        help_text="Decide what it must not stand beside. “inert” says that someone looked and none applies.",
+    )
+    ageing_class = forms.MultipleChoiceField(
+        choices=_ageing_choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="What time does to it",
+    )
+
     hazard_fields = (
         "density",
         "storage_kind",
         "transport_class",
         "un_number",
+        "groups",
         "ageing_class",
         "incompatibles",
         "protection",
@@ -43,7 +77,7 @@ class ReagentForm(CheckedMixin, forms.ModelForm):
             "Keeping",
             ("shelf_life_sealed_days", "shelf_life_opened_days", "reorder_point", "most_to_keep", "note"),
         ),
-        ("Storage", ("storage_kind", "transport_class", "un_number", "ageing_class", "incompatibles")),
+        ("Storage", ("storage_kind", "transport_class", "un_number", "incompatibles")),
         ("Handling", ("protection", "first_aid", "spill", "disposal", "source", "check")),
     )
 
@@ -64,6 +98,7 @@ class ReagentForm(CheckedMixin, forms.ModelForm):
             "storage_kind",
             "transport_class",
             "un_number",
+            "groups",
             "ageing_class",
             "incompatibles",
             "protection",
@@ -72,10 +107,11 @@ class ReagentForm(CheckedMixin, forms.ModelForm):
             "disposal",
             "source",
         ]
-        labels = {"source": "where the storage and handling data come from"}
+        labels = {"source": "Where the storage and handling data come from"}
         help_texts = {
             "name": "With its strength, as people ask for it: “Sulfuric acid 1 mol/L”.",
             "measure": "How it is weighed, measured or counted out. Fixed once there is stock of it.",
+            "transport_class": "As on the package: 3, 8 or 5.1 (8). “none” where known not to be regulated.",
             "density": "Lets people enter grams of a liquid, or millilitres of a solid.",
         }
         widgets = {
@@ -89,6 +125,9 @@ class ReagentForm(CheckedMixin, forms.ModelForm):
             del self.fields["reorder_point"]
         for name in ("shelf_life_sealed_days", "shelf_life_opened_days"):
             self.fields[name].max_value = MAX_SHELF_LIFE_DAYS
+        self.initial["ageing_class"] = self.instance.ageing_class.split()
+        if self.instance.density is not None:
+            self.initial["density"] = plain(self.instance.density)
         if self.instance.pk:
             self._show_amounts_as(self.instance.measure)
         self.offer_check(may_check)
@@ -99,6 +138,10 @@ class ReagentForm(CheckedMixin, forms.ModelForm):
             if name in self.fields:
                 shown = AmountFormField(measure=measure).prepare_value(getattr(self.instance, name))
                 self.initial[name] = shown if getattr(self.instance, name) else ""
+
+    def choices(self):
+        """Bound fields of the two long lists of ticks."""
+        return [self["groups"], self["ageing_class"]]
 
     def parts(self):
         """(title, bound fields) of each part of the form that this person sees."""
@@ -117,6 +160,27 @@ class ReagentForm(CheckedMixin, forms.ModelForm):
         if density is not None and density > MAX_DENSITY:
             raise ValidationError("Nothing is as dense as that: enter the density in g/mL.")
         return density
+
+    def clean_transport_class(self):
+        text = self.cleaned_data["transport_class"].strip()
+        if text and not TRANSPORT_CLASS.fullmatch(text):
+            raise ValidationError("Write it as on the package: 3, 8, 5.1 (8), or “none”.")
+        return text
+
+    def clean_un_number(self):
+        text = self.cleaned_data["un_number"].upper().replace(" ", "").removeprefix("UN")
+        if text and not (len(text) == 4 and text.isdecimal()):
+            raise ValidationError("A UN number has four digits, such as 1830.")
+        return text
+
+    def clean_groups(self):
+        groups = self.cleaned_data["groups"]
+        if "inert" in groups and set(groups) - {"inert", "solid", "aqueous"}:
+            raise ValidationError("“inert” says that none of the others applies: take it out, or the others.")
+        return groups
+
+    def clean_ageing_class(self):
+        return " ".join(self.cleaned_data["ageing_class"])
 
     def _clean_days(self, name):
         days = self.cleaned_data[name]
@@ -173,7 +237,12 @@ class ComponentForm(forms.ModelForm):
     class Meta:
         model = Component
         fields = ["chemical", "value", "unit"]
-        labels = {"value": "strength", "unit": "as"}
+        labels = {"value": "Strength", "unit": "As"}
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        if self.instance.value is not None:
+            self.initial["value"] = plain(self.instance.value)
 
     def clean(self):
         data = super().clean()
@@ -218,6 +287,7 @@ ComponentFormSet = forms.inlineformset_factory(
     extra=1,
     max_num=30,
     validate_max=True,
+    can_delete_extra=False,
 )
 
 

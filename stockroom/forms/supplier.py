@@ -23,8 +23,8 @@ class SupplierForm(forms.ModelForm):
 
 class OfferForm(forms.ModelForm):
     reagent = ReagentField()
-    pack_amount = AmountFormField(label="pack size", help_text="What one pack holds, such as 2.5 L.")
-    price_date = DayField(required=False, label="price as of")
+    pack_amount = AmountFormField(label="Pack size", help_text="What one pack holds, such as 2.5 L.")
+    price_date = DayField(required=False, label="Price as of")
 
     class Meta:
         model = Offer

@@ -183,7 +183,7 @@ class Migration(migrations.Migration):
                 ('transport_class', models.CharField(blank=True, help_text='For example 3, 8 or 5.1.', max_length=20)),
                 ('un_number', models.CharField(blank=True, max_length=8, verbose_name='UN number')),
                 ('groups', models.JSONField(blank=True, default=list)),
-                ('ageing_class', models.CharField(blank=True, max_length=40)),
+                ('ageing_class', models.CharField(blank=True, max_length=200)),
                 ('incompatibles', models.TextField(blank=True)),
                 ('protection', models.TextField(blank=True, verbose_name='usual protection')),
                 ('first_aid', models.TextField(blank=True)),

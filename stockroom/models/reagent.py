@@ -64,7 +64,8 @@ class Reagent(Provenance):
     un_number = models.CharField("UN number", max_length=8, blank=True)
     #: reactivity groups, words of safety/tables
     groups = models.JSONField(default=list, blank=True)
-    ageing_class = models.CharField(max_length=40, blank=True)
+    #: keys of safety/tables/ageing.csv, the gravest first, with spaces between
+    ageing_class = models.CharField(max_length=200, blank=True)
     incompatibles = models.TextField(blank=True)
     protection = models.TextField("usual protection", blank=True)
     first_aid = models.TextField(blank=True)

@@ -35,12 +35,19 @@ class ContainerTable(tables.Table):
 
 class ContainerFilter(ListFilter):
     place = django_filters.ModelChoiceFilter(
-        queryset=Location.objects.filter(retired_on=None), method="in_place", empty_label="Anywhere"
+        queryset=Location.objects.filter(retired_on=None),
+        label="Place",
+        method="in_place",
+        empty_label="Anywhere",
     )
     state = django_filters.ChoiceFilter(
-        choices=[*Container.State.choices, ("all", "All")], empty_label="Not gone", method="by_state"
+        label="State",
+        choices=[*Container.State.choices, ("all", "All")],
+        empty_label="Not gone",
+        method="by_state",
     )
     expiry = django_filters.ChoiceFilter(
+        label="Good until",
         choices=[("expired", "Expired"), ("soon", f"Within {SOON_DAYS} days"), ("good", "In date")],
         method="by_expiry",
         empty_label="Any",

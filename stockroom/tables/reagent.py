@@ -52,9 +52,13 @@ class ReagentFilter(RetirableFilter):
     kind = django_filters.ChoiceFilter(choices=Reagent.Kind, empty_label="Any")
     storage_kind = django_filters.ChoiceFilter(label="Storage", choices=StorageKind, empty_label="Any")
     place = django_filters.ModelChoiceFilter(
-        queryset=Location.objects.filter(retired_on=None), method="in_place", empty_label="Anywhere"
+        queryset=Location.objects.filter(retired_on=None),
+        label="Place",
+        method="in_place",
+        empty_label="Anywhere",
     )
     stock = django_filters.ChoiceFilter(
+        label="Stock",
         choices=[
             ("some", "Some in date"),
             ("below", "Below reorder point"),
@@ -65,6 +69,7 @@ class ReagentFilter(RetirableFilter):
         empty_label="Any",
     )
     hazard = django_filters.ChoiceFilter(
+        label="Hazards",
         choices=[*Reagent.HazardState.choices, ("unchecked", "Not checked against a sheet")],
         method="by_hazard",
         empty_label="Any",

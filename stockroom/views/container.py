@@ -13,6 +13,7 @@ from stockroom.forms.ledger import acts_open_to
 from stockroom.ledger import REVERSIBLE
 from stockroom.models import Container, Reagent
 from stockroom.safety.label import label_elements
+from stockroom.standing import conflicts_where
 from stockroom.tables.container import ContainerFilter, ContainerTable
 from stockroom.views.listing import NounList
 
@@ -50,6 +51,7 @@ def detail(request, pk):
         "today": timezone.localdate(),
         "acts": acts_open_to(request.user, container),
         "label": label_elements(keys),
+        "conflicts": conflicts_where(container),
     }
     return render(request, "stockroom/container_detail.html", context)
 

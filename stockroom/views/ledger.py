@@ -12,6 +12,7 @@ from django.utils import timezone
 from stockroom import ledger
 from stockroom.forms.ledger import ACTS, OppositeForm, ReceiveForm
 from stockroom.models import Container, LedgerError, Movement, Reagent
+from stockroom.standing import conflicts_where
 
 
 def _starting_values(query) -> dict:
@@ -24,6 +25,15 @@ def _starting_values(query) -> dict:
     if query.get("location", "").isdecimal():
         initial["location"] = int(query["location"])
     return initial
+
+
+def warn_of_conflicts(request, container: Container) -> None:
+    for conflict in conflicts_where(container):
+        messages.warning(
+            request,
+            f"{conflict.item_a.name} must not stand beside {conflict.item_b.name}: "
+            f"{conflict.consequence.lower()} ({conflict.rule}). Find it another place.",
+        )
 
 
 @permission_required("stockroom.receive_stock", raise_exception=True)
@@ -39,6 +49,7 @@ def receive(request):
         else:
             codes = ", ".join(container.code for container in containers)
             messages.success(request, f"Received: {codes}. Write the code on each, or print its label.")
+            warn_of_conflicts(request, containers[0])
             if len(containers) == 1:
                 return redirect(containers[0])
             return redirect(containers[0].reagent)
@@ -72,6 +83,8 @@ def act(request, pk, act):
             container.refresh_from_db()
             left = container.balance_text
             messages.success(request, f"Written down. {container.code} now holds {left}.")
+            if act == "move":
+                warn_of_conflicts(request, container)
             return redirect(container)
     context = {
         "container": container,

@@ -1,5 +1,7 @@
 """Places: the tree, one with what stands there, add, change, retire."""
 
+from collections import Counter
+
 from django.contrib import messages
 from django.contrib.admin.models import ADDITION
 from django.contrib.auth.decorators import permission_required
@@ -12,6 +14,7 @@ from stockroom.activity import note
 from stockroom.forms.location import LocationForm
 from stockroom.models import Container, Location
 from stockroom.search import MAX_TEXT
+from stockroom.standing import conflicts_within
 from stockroom.stock import within
 from stockroom.views.retire import retire_or_bring_back
 
@@ -31,7 +34,11 @@ def tree(request):
         rows = rows.filter(retired_on=None)
     for word in text.split():
         rows = rows.filter(path__icontains=word)
-    context = {"locations": list(rows), "q": text, "shown": shown, "today": today}
+    clashes = Counter(conflict.place.id for conflict in conflicts_within(Location.objects.all()))
+    locations = list(rows)
+    for location in locations:
+        location.clash = clashes[location.pk]
+    context = {"locations": locations, "q": text, "shown": shown}
     return render(request, "stockroom/location_tree.html", context)
 
 
@@ -50,6 +57,7 @@ def detail(request, pk):
         "today": today,
         "containers": containers,
         "expired": [container for container in containers if container.is_expired(today)],
+        "conflicts": conflicts_within(Location.objects.filter(within(location))),
         "children": location.children.filter(retired_on=None),
     }
     return render(request, "stockroom/location_detail.html", context)

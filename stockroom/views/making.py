@@ -12,6 +12,7 @@ from stockroom.forms.amount import read_amount
 from stockroom.forms.making import MakeUpForm
 from stockroom.making import needs_of
 from stockroom.models import Batch, LedgerError, Movement, Preparation
+from stockroom.views.ledger import warn_of_conflicts
 
 
 def _asked_amount(text: str | None, preparation: Preparation) -> tuple[int, str]:
@@ -55,6 +56,7 @@ def make_up(request, pk):
                 request,
                 f"Made up: {container.balance_text} in {container.code}. Label it before you leave it.",
             )
+            warn_of_conflicts(request, container)
             return redirect(container)
     steps = [line.strip() for line in preparation.method.splitlines() if line.strip()]
     context = {"preparation": preparation, "form": form, "amount": amount, "wrong": wrong, "steps": steps}

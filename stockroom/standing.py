@@ -1,0 +1,71 @@
+"""What stands where, as the plain data that `safety.storage` judges. A handful of queries, however many."""
+
+from collections import defaultdict
+
+from django.db.models import QuerySet
+
+from stockroom.models import Component, Container, Reagent, ReagentHazard
+from stockroom.safety.storage import Conflict, Item, Place, conflicts, conflicts_of
+
+
+def _by_reagent(rows) -> dict[int, frozenset[str]]:
+    found = defaultdict(set)
+    for reagent, word in rows:
+        if word:
+            found[reagent].add(word)
+    return {reagent: frozenset(words) for reagent, words in found.items()}
+
+
+def items_of(containers: QuerySet) -> list[Item]:
+    """One item a container, without what is gone. Four queries."""
+    rows = containers.exclude(state=Container.State.GONE).values_list(
+        "pk", "reagent_id", "location_id", "balance"
+    )
+    rows = list(rows.order_by())
+    wanted = {reagent for _, reagent, _, _ in rows}
+    # A few reagents are asked for by number; a whole stockroom's are all read, for SQLite counts parameters.
+    few = {"reagent__in": wanted} if len(wanted) <= 500 else {}
+    hazards = _by_reagent(ReagentHazard.objects.filter(**few).values_list("reagent_id", "hazard_class"))
+    cas = _by_reagent(Component.objects.filter(**few).values_list("reagent_id", "chemical__cas_rn"))
+    reagents = {
+        row[0]: row[1:]
+        for row in Reagent.objects.filter(**({"pk__in": wanted} if few else {})).values_list(
+            "pk", "name", "groups", "transport_class", "storage_kind", "hazard_state"
+        )
+    }
+    items = []
+    for pk, reagent, location, balance in rows:
+        name, groups, transport, kind, state = reagents[reagent]
+        items.append(
+            Item(
+                id=pk,
+                name=name,
+                reagent_key=str(reagent),
+                hazard_keys=hazards.get(reagent, frozenset()),
+                groups=frozenset(groups),
+                transport_class=transport or None,
+                cas=cas.get(reagent, frozenset()),
+                location_id=location,
+                storage_kind=kind,
+                amount=balance,
+                classified=state != Reagent.HazardState.UNKNOWN,
+            )
+        )
+    return items
+
+
+def places_of(locations: QuerySet) -> list[Place]:
+    return [Place(*row) for row in locations.values_list("pk", "path", "storage_kind")]
+
+
+def conflicts_within(locations: QuerySet) -> tuple[Conflict, ...]:
+    """Every pair that stands in one of these places and must not, worst first."""
+    return conflicts(items_of(Container.objects.filter(location__in=locations)), places_of(locations))
+
+
+def conflicts_where(container: Container) -> tuple[Conflict, ...]:
+    """What `container` must not stand beside, where it stands now."""
+    beside = items_of(Container.objects.filter(location=container.location_id))
+    mine = [item for item in beside if item.id == container.pk]
+    others = [item for item in beside if item.id != container.pk]
+    return conflicts_of(mine[0], others) if mine else ()
