@@ -5,6 +5,7 @@ Pure: told in plain data, answered in plain data. The pH and the solids come fro
 """
 
 from dataclasses import dataclass, replace
+from functools import cache
 
 from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import species
@@ -116,9 +117,8 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     _check(steps)
     reports = [_read(text) for text in equations]
     runnable = tuple(r.equation for r in reports if r.equation is not None)
-    additions = [
-        (step, number, _pour(step)) for step in steps if step.portion for number in range(step.portions)
-    ]
+    poured = [(step, _pour(step)) for step in steps if step.portion]
+    additions = [(step, number, once) for step, once in poured for number in range(step.portions)]
     told = tuple(f"{name} is left as it is" for name in _metals_told(runnable)) or ("\0",)
     contents, points, gas_gone, notes = Contents(), [], [], []
     shown: Indicator | None = None
@@ -255,8 +255,13 @@ def _excess(equations: tuple[Equation, ...]) -> frozenset[str]:
 # --- in words
 
 
+@cache
+def _solid_colours() -> dict[str, str]:
+    return {phase.formula: phase.colour for phase in phases()}
+
+
 def _solid_words(state: State) -> str:
-    colours = {phase.formula: phase.colour for phase in phases()}
+    colours = _solid_colours()
     words = [
         " ".join(filter(None, (colours.get(solid.formula, ""), solid.name)))
         for solid in state.solids
@@ -290,7 +295,7 @@ def _sees(
 
 
 def _solids_seen(before: State | None, after: State, addition: Addition) -> list[str]:
-    colours = {phase.formula: phase.colour for phase in phases()}
+    colours = _solid_colours()
     old = {solid.formula: solid.mol for solid in before.solids} if before else {}
     poured = {s.formula for s in addition.substances if not addition.water_g}
     words = []

@@ -94,8 +94,8 @@ class Contents:
         for substance in addition.substances:
             identity = species.identify(substance.formula, substance.name, substance.cas)
             if identity.kind == species.ELECTROLYTE:
-                for ion, count in identity.ions:
-                    _add(ions, ion, float(count) * substance.mol)
+                for ion, count in identity.brings:
+                    ions[ion] = ions.get(ion, 0.0) + count * substance.mol
             elif identity.kind in (species.UNKNOWN, species.UNFOLLOWED):
                 if identity.note not in unknown:
                     unknown.append(identity.note)
@@ -224,7 +224,7 @@ def settle(contents: Contents, label: str = "", hold_back: frozenset[str] = froz
         volume, warmth = contents.volume_ml, contents.temperature_c
         return State(label, None, why, False, 0.0, volume, warmth, (), tuple(solids), (), notes, contents)
     gases, left = [], contents
-    for phase, mol in solved.phases.items():
+    for phase, mol in solved.phases:
         if mol * solved.scale < _TINY:
             continue
         amount = mol * solved.scale
@@ -287,12 +287,11 @@ def to_residue(state: State, gas_gone: Iterable[Gas] = ()) -> Residue:
 
 
 def _check(addition: Addition) -> None:
-    amounts = [addition.water_g, addition.volume_ml]
-    for substance in addition.substances:
-        amounts += [substance.mol, substance.mass_g]
-    if any(not amount >= 0 for amount in amounts):
+    amounts = [addition.water_g, addition.volume_ml, *(s.mol for s in addition.substances)]
+    amounts += [s.mass_g for s in addition.substances]
+    if not min(amounts) >= 0 or any(amount != amount for amount in amounts):
         raise BeakerError(f"{addition.label}: an amount cannot be negative; check what is poured")
-    if any(amount > 1e6 for amount in amounts):
+    if max(amounts) > 1e6:
         raise BeakerError(f"{addition.label}: that is more than any beaker holds; check the unit")
     if not -20 <= addition.temperature_c <= 100:
         raise BeakerError(
@@ -327,9 +326,17 @@ def _obstacle(contents: Contents) -> tuple[str, bool, tuple[str, ...]]:
     return "", share > 0.05 or dyes > TRACE_MOL, tuple(dict.fromkeys(notes))
 
 
+@cache
+def _active() -> dict[str, species.Ion]:
+    """Ions that give or take electrons."""
+    return {formula: ion for formula, ion in species.ions().items() if ion.role}
+
+
 def _electron_transfer(contents: Contents) -> list[str]:
-    known = species.ions()
-    present = [known[ion] for ion, mol in contents.ions.items() if mol > TRACE_MOL / 100 and ion in known]
+    active = _active()
+    present = [active[ion] for ion, mol in contents.ions.items() if ion in active and mol > TRACE_MOL / 100]
+    if len(present) < 2 and not any(ion.formula == "ClO-" for ion in present):
+        return []
     strong = [ion for ion in present if ion.role == "oxidiser"]
     mild = [ion for ion in present if ion.role.endswith("oxidiser")]
     reducers = [ion for ion in present if ion.role == "reducer"]
@@ -359,7 +366,7 @@ class _Solved:
     ph: float
     ionic_strength: float
     totals: Mapping[str, float]
-    phases: Mapping[Phase, float]
+    phases: tuple[tuple[Phase, float], ...]
     scale: float
 
 
@@ -435,10 +442,8 @@ def _solve(contents: Contents, hold_back: frozenset[str]) -> _Solved | None:
     amounts = {formula: mol for formula, mol in amounts.items() if abs(mol) > _TINY}
     if sum(amounts.values()) > 3 * _CONCENTRATED:
         return None
-    present = frozenset().union(*(_engine_elements(formula) for formula in amounts))
-    possible = [p for p in phases() if p.elements <= present and p.formula not in hold_back]
-    elements = sorted(present)
-    text = _input_text(amounts, contents.temperature_c, elements, possible)
+    elements, possible, ending = _asked(frozenset(amounts), hold_back)
+    text = _input_text(amounts, contents.temperature_c) + ending
     row = _engine.run(text)
     if row is None:
         row = _engine.run("KNOBS\n -iterations 400\n -step_size 5\n -pe_step_size 2\n" + text)
@@ -449,13 +454,16 @@ def _solve(contents: Contents, hold_back: frozenset[str]) -> _Solved | None:
     amounts_of = rest[
         len(elements) :: 2
     ]  # each phase has two columns: what is there, and by how much it changed
-    return _Solved(ph, strength, totals, dict(zip(possible, amounts_of, strict=False)), kilograms)
+    return _Solved(ph, strength, totals, tuple(zip(possible, amounts_of, strict=False)), kilograms)
 
 
-def _input_text(amounts, temperature, elements, possible) -> str:
-    lines = ["USE solution 1", "REACTION 1"]
-    lines += [f" {formula} {mol:.12g}" for formula, mol in amounts.items()] or [" H2O 0"]
-    lines += [" 1", "REACTION_TEMPERATURE 1", f" {min(max(temperature, 0.0), 100.0):.4g}"]
+@cache
+def _asked(formulas: frozenset[str], hold_back: frozenset[str]) -> tuple[list[str], list[Phase], str]:
+    """(elements, solids and gases that may form, the end of the input that names them)."""
+    present = frozenset().union(*(_engine_elements(formula) for formula in formulas))
+    elements = sorted(present)
+    possible = [p for p in phases() if p.elements <= present and p.formula not in hold_back]
+    lines = []
     if possible:
         lines += ["EQUILIBRIUM_PHASES 1", *(f" {p.phase} 0 0" for p in possible)]
     lines += ["SELECTED_OUTPUT 1", " -reset false", " -pH", " -ionic_strength", " -water"]
@@ -463,7 +471,15 @@ def _input_text(amounts, temperature, elements, possible) -> str:
         lines.append(" -totals " + " ".join(elements))
     if possible:
         lines.append(" -equilibrium_phases " + " ".join(p.phase for p in possible))
-    return "\n".join([*lines, "END", ""])
+    return elements, possible, "\n".join([*lines, "END", ""])
+
+
+def _input_text(amounts: dict[str, float], temperature: float) -> str:
+    lines = ["USE solution 1", "REACTION 1"]
+    lines += [f" {formula} {mol:.12g}" for formula, mol in amounts.items()] or [" H2O 0"]
+    return "\n".join(
+        [*lines, " 1", "REACTION_TEMPERATURE 1", f" {min(max(temperature, 0.0), 100.0):.4g}", ""]
+    )
 
 
 @cache

@@ -6,13 +6,13 @@
 A term is a coefficient, a formula, a charge and a state, in the spelling `formula.parse_formula` reads.
 """
 
+import math
 import re
 from collections.abc import Mapping
 from csv import DictReader
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
-from math import gcd, lcm
 from pathlib import Path
 
 from stockroom.chemistry import species
@@ -210,9 +210,9 @@ def balance(equation: Equation) -> Equation:
     if any(value <= 0 for value in way):
         stray = next(str(term.key) for term, value in zip(terms, way, strict=True) if value <= 0)
         raise EquationError(f"{stray} stands on the wrong side, or takes no part: move it or leave it out")
-    scale = lcm(*(value.denominator for value in way))
+    scale = math.lcm(*(value.denominator for value in way))
     whole = [int(value * scale) for value in way]
-    common = gcd(*whole)
+    common = math.gcd(*whole)
     balanced = [replace(term, coefficient=Fraction(n, common)) for term, n in zip(terms, whole, strict=True)]
     return Equation(tuple(balanced[:split]), tuple(balanced[split:]))
 
@@ -363,52 +363,73 @@ def run_in(contents: Contents, equation: Equation) -> Run:
     Water and gases from the air (a reactant in state g) never limit. Raises EquationError where the equation
     does not balance.
     """
-    if unequal := imbalance(equation):
-        raise EquationError(f"the equation does not balance: {unequal}")
-    sides = [(-1, term) for term in equation.reactants] + [(1, term) for term in equation.products]
-    ions: dict[str, float] = {}
-    others: dict[str, float] = {}
-    for sign, term in sides:
-        identity = species.identify(term.key)
-        if identity.kind == species.UNKNOWN:
-            return Run(contents, 0.0, identity.note, ())
-        amount = sign * float(term.coefficient)
-        if identity.kind == species.ELECTROLYTE:
-            for ion, count in identity.ions:
-                for part, number in species.simplest(ion).items():
-                    ions[part] = ions.get(part, 0.0) + amount * float(count) * number
-        else:
-            others[identity.formula] = others.get(identity.formula, 0.0) + amount
-    ions = {ion: n for ion, n in ions.items() if abs(n) > 1e-12}
-    others = {formula: n for formula, n in others.items() if n}
-    if not ions and not others:
+    change = _change(equation)
+    if change.problem or not (change.ions or change.others):
+        return Run(contents, 0.0, change.problem, ())
+    extent = min((_room(contents, need) for need in change.needs), default=math.inf)
+    if not 0 < extent < math.inf:
         return Run(contents, 0.0, "", ())
-    extent = min((_room(contents, term) for term in equation.reactants), default=0.0)
-    extent = 0.0 if extent == float("inf") else extent
     changed = contents.changed(
-        {ion: n * extent for ion, n in ions.items()}, {key: n * extent for key, n in others.items()}
+        {ion: n * extent for ion, n in change.ions}, {key: n * extent for key, n in change.others}
     )
     return Run(changed, extent, "", _gases(equation, extent, contents.temperature_c))
 
 
-def _room(contents: Contents, term: Term) -> float:
+@dataclass(frozen=True)
+class _Need:
+    """What one reactant takes for a mole of reaction: mol by ion, or of what is no electrolyte."""
+
+    ions: tuple[tuple[str, float], ...]
+    formula: str
+    mol: float
+
+
+@dataclass(frozen=True)
+class _Change:
+    """What a mole of reaction changes in a beaker. problem: why it cannot be told."""
+
+    ions: tuple[tuple[str, float], ...] = ()
+    others: tuple[tuple[str, float], ...] = ()
+    needs: tuple[_Need, ...] = ()
+    problem: str = ""
+
+
+@cache
+def _change(equation: Equation) -> _Change:
+    if unequal := imbalance(equation):
+        raise EquationError(f"the equation does not balance: {unequal}")
+    ions: dict[str, float] = {}
+    others: dict[str, float] = {}
+    needs = []
+    sides = [(-1, term) for term in equation.reactants] + [(1, term) for term in equation.products]
+    for sign, term in sides:
+        identity = species.identify(term.key)
+        if identity.kind == species.UNKNOWN:
+            return _Change(problem=identity.note)
+        amount = sign * float(term.coefficient)
+        brought = identity.brings
+        for ion, count in brought:
+            ions[ion] = ions.get(ion, 0.0) + amount * count
+        if identity.kind != species.ELECTROLYTE:
+            others[identity.formula] = others.get(identity.formula, 0.0) + amount
+        if sign < 0 and identity.kind != species.GAS:
+            needs.append(_Need(tuple((ion, -amount * n) for ion, n in brought), identity.formula, -amount))
+    return _Change(
+        tuple((ion, n) for ion, n in ions.items() if abs(n) > 1e-12),
+        tuple((formula, n) for formula, n in others.items() if n),
+        tuple(needs),
+    )
+
+
+def _room(contents: Contents, need: _Need) -> float:
     """How many moles of reaction one reactant is enough for."""
-    identity = species.identify(term.key)
-    need = float(term.coefficient)
-    if identity.kind == species.GAS or identity.formula == "H2O":
-        return float("inf")
-    if identity.kind != species.ELECTROLYTE:
-        return sum(mol for other, mol, _ in contents.others if other.formula == identity.formula) / need
-    wanted: dict[str, float] = {}
-    for ion, count in identity.ions:
-        for part, number in species.simplest(ion).items():
-            wanted[part] = wanted.get(part, 0.0) + float(count) * number
-    wanted.pop("H2O", None)
+    if not need.ions:
+        return sum(mol for other, mol, _ in contents.others if other.formula == need.formula) / need.mol
+    wanted = {ion: n for ion, n in need.ions if ion != "H2O"}
     if set(wanted) == {"H+"} and wanted["H+"] < 0:  # hydroxide: what is missing in hydrogen ions
-        return max(0.0, -contents.ions.get("H+", 0.0)) / (need * -wanted["H+"])
+        return max(0.0, -contents.ions.get("H+", 0.0)) / -wanted["H+"]
     return min(
-        (max(0.0, contents.ions.get(ion, 0.0)) / (need * n) for ion, n in wanted.items() if n > 0),
-        default=float("inf"),
+        (max(0.0, contents.ions.get(ion, 0.0)) / n for ion, n in wanted.items() if n > 0), default=math.inf
     )
 
 

@@ -9,7 +9,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property
 from itertools import combinations
 from pathlib import Path
 
@@ -82,6 +82,19 @@ class Identity:
     kind: str
     ions: tuple[tuple[str, Fraction], ...] = ()
     note: str = ""
+
+    @cached_property
+    def brings(self) -> tuple[tuple[str, float], ...]:
+        """The ions of a formula unit in terms of the fewest ions, with their counts.
+
+        >>> identify("Ca(OH)2").brings
+        (('Ca+2', 1.0), ('H2O', 2.0), ('H+', -2.0))
+        """
+        total: dict[str, float] = {}
+        for ion, count in self.ions:
+            for part, number in simplest(ion).items():
+                total[part] = total.get(part, 0.0) + float(count) * number
+        return tuple(total.items())
 
 
 @cache

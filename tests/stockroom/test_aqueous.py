@@ -171,9 +171,12 @@ def test_elements_are_conserved(parts):
     state = settle(Contents().with_addition(pour(*parts)))
     assert state.ph is not None, state.why_no_ph
     for element, formula in (("Cu", "Cu+2"), ("Ca", "Ca+2"), ("Pb", "Pb+2"), ("Ag", "Ag+"), ("C", None)):
+        # The carbon counted is that of carbonate: acetic acid's is left out, and so is silver acetate's.
         put_in = sum(mol * parse_formula(f).atoms.get(element, 0) for f, mol in parts if f != "CH3COOH")
         found = sum(
-            s.mol * parse_formula(s.formula).atoms.get(element, 0) for s in (*state.solids, *state.gas)
+            s.mol * parse_formula(s.formula).atoms.get(element, 0)
+            for s in (*state.solids, *state.gas)
+            if (element, s.formula) != ("C", "AgC2H3O2")
         )
         found += sum(d.mol for d in state.dissolved if d.formula == (formula or "CO3-2"))
         assert found == pytest.approx(put_in, rel=1e-4, abs=1e-8)
