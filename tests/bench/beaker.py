@@ -2,8 +2,8 @@
 
 Run: python -m tests.bench.beaker [repeats]
 Prints the first run in a fresh process (engine start and tables included) and a run after it, each against a
-bare PHREEQC given the very same text; and the time of a whole demonstration with words and indicator. Times are
-of the processor, so that what else the machine does stays out of them.
+bare PHREEQC given the very same text; and the time of a whole demonstration with words and indicator. The
+times are the processor's, so that what else the machine does stays out of them.
 """
 
 import statistics
