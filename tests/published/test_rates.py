@@ -11,7 +11,8 @@ MINERALS = {"Mg(OH)2": "brucite", "CaCO3": "calcite", "MgCO3": "magnesite"}
 
 
 def published(mineral):
-    text = (importlib.resources.files("phreeqc") / "databases" / "phreeqc_rates.dat").read_text(encoding="latin-1")
+    table = importlib.resources.files("phreeqc") / "databases" / "phreeqc_rates.dat"
+    text = table.read_text(encoding="latin-1")
     block = text[text.index("RATE_PARAMETERS_PK\n") :]
     line = next(line for line in block.splitlines() if line.split()[:1] == [mineral])
     return [float(word) for word in line.split()[1:6]]
