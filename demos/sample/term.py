@@ -1,0 +1,68 @@
+"""The term's bookings, and what was really used in those that are past."""
+
+import datetime
+from dataclasses import dataclass
+
+from demos import booking as acts
+from demos.models import Booking, Demonstration, Period, Room
+from demos.sample import read
+from demos.sample.read import Calendar
+from stockroom.making import lot_of
+from stockroom.models import Container
+from stockroom.stock import still_good
+from stockroom.supply.allocation import allocate
+
+#: used, in per cent of planned: no class ever takes exactly what the plan says
+_REALLY_USED = (92, 88, 100, 84, 95, 79, 90)
+
+
+@dataclass(frozen=True)
+class Past:
+    """A booking whose day is over, and the teacher's words about it."""
+
+    booking: Booking
+    outcome: str
+
+
+def bookings(library: dict[str, Demonstration], people: dict, calendar: Calendar) -> list[Past]:
+    """Save every booking, with what it reserves; returns those to be recorded as done."""
+    periods = {period.name: period for period in Period.objects.all()}
+    rooms = {room.name: room for room in Room.objects.all()}
+    past = []
+    for row in read.table("bookings.csv"):
+        booking = Booking(
+            demonstration=library[row["demonstration"]],
+            on=calendar.school_day(int(row["day"])),
+            period=periods[f"Period {row['period']}"],
+            room=rooms[row["room"]],
+            class_name=row["class"],
+            showings=int(row["showings"]),
+            groups=int(row["groups"]),
+            teacher=people[row["teacher"]],
+            note=row["note"],
+        )
+        acts.save(booking, {})
+        if booking.on < calendar.today:
+            past.append(Past(booking, row["outcome"]))
+    return past
+
+
+def record(past: Past, number: int, who) -> None:
+    """Say what a past class used, from the bottles that first-expired-first-out would have taken."""
+    booking = past.booking
+    takes = acts.takes(booking, acts.ingredients_of(booking.demonstration), {})
+    used = [_used(take, booking.on, number + place) for place, take in enumerate(takes)]
+    acts.record_run(booking, used, who=who, today=booking.on, note="")
+    if past.outcome:
+        Booking.objects.filter(pk=booking.pk).update(how_it_went=past.outcome)
+
+
+def _used(take: acts.Take, on: datetime.date, number: int) -> acts.Used:
+    if take.returns:
+        return acts.Used(take.reagent, (), returned=True)
+    wanted = take.amount * _REALLY_USED[number % len(_REALLY_USED)] // 100
+    containers = Container.objects.filter(
+        still_good(on), reagent=take.reagent, state=Container.State.IN_USE, balance__gt=0
+    ).in_bulk()
+    picks = allocate([lot_of(container) for container in containers.values()], wanted, on).picks
+    return acts.Used(take.reagent, tuple((containers[pick.lot_id], pick.amount) for pick in picks))

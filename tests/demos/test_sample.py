@@ -1,0 +1,251 @@
+"""The invented school: enough of everything, all of it invented, with the trouble that a real term has."""
+
+import datetime
+import re
+from collections import defaultdict
+
+import pytest
+from django.contrib.auth import authenticate, get_user_model
+from django.db import transaction
+
+from demos import booking as acts
+from demos import feasibility, sample
+from demos.models import Booking, Demonstration, Ingredient, Run, Step
+from demos.sample import library, read, school
+from stockroom import ledger, outlook
+from stockroom.chemistry.reaction import imbalance, parse_equation
+from stockroom.models import (
+    Container,
+    Department,
+    Offer,
+    Order,
+    Preparation,
+    Reagent,
+    ReagentHazard,
+    SafetyDataSheet,
+    Supplier,
+    WasteContainer,
+)
+from stockroom.safety.storage import Item, findings
+from stockroom.supply.requirements import Readiness
+
+PASSWORDS = {"adeyemi": "paper-lamp-41", "fenwick": "green-stair-73"}
+#: a Wednesday: the school's own data may not lean on the day the tests happen to run
+LOADED_ON = datetime.date(2026, 3, 11)
+
+
+@pytest.fixture(scope="module")
+def loaded(django_db_setup, django_db_blocker):
+    """The school, loaded once for this file and rolled back after it."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        school.load(LOADED_ON, PASSWORDS)
+        yield LOADED_ON
+        transaction.set_rollback(True)
+
+
+pytestmark = pytest.mark.django_db
+
+
+def standing(title: str, class_name: str) -> feasibility.Standing:
+    booking = Booking.objects.select_related("demonstration").get(
+        demonstration__title=title, class_name=class_name, state=Booking.State.PLANNED
+    )
+    return feasibility.standing_of([booking], outlook.read(LOADED_ON))[booking.pk]
+
+
+def checked(title: str, class_name: str) -> feasibility.Feasibility:
+    booking = Booking.objects.select_related("demonstration").get(
+        demonstration__title=title, class_name=class_name, state=Booking.State.PLANNED
+    )
+    return feasibility.check(booking, acts.ingredients_of(booking.demonstration), outlook.read(LOADED_ON))
+
+
+def test_there_is_enough_of_everything(loaded):
+    assert Reagent.objects.count() >= 80
+    assert Container.objects.count() >= 130
+    assert Demonstration.objects.count() >= 14
+    assert Supplier.objects.count() >= 3
+    assert Booking.objects.filter(on__gte=loaded).count() + Run.objects.count() >= 40
+    assert Run.objects.count() >= 5
+    assert SafetyDataSheet.objects.count() >= 40
+    assert WasteContainer.objects.exclude(contents=0).count() >= 3
+    assert {order.state for order in Order.objects.all()} >= {"draft", "ordered", "received"}
+
+
+def test_every_balance_is_proven(loaded):
+    looked_at, wrong = ledger.prove()
+    assert looked_at >= 130
+    assert wrong == []
+
+
+@pytest.mark.parametrize(
+    "topic",
+    [
+        "Acids and bases",
+        "Solubility",
+        "Equilibrium",
+        "Kinetics",
+        "Redox",
+        "Gases",
+        "Thermochemistry",
+        "Electrochemistry",
+        "Organic chemistry",
+    ],
+)
+def test_every_subject_has_a_demonstration(loaded, topic):
+    assert Demonstration.objects.filter(topics__name=topic).exists()
+
+
+def test_a_demonstration_is_complete(loaded):
+    for row in Demonstration.objects.prefetch_related("ingredients", "equipment", "steps", "topics"):
+        assert row.ingredients.exists() and row.equipment.exists() and row.topics.exists(), row
+        assert row.steps.count() >= 3, row
+        assert row.protection and row.clean_up and row.explanation, row
+
+
+def test_no_step_adds_more_than_the_first_showing_is_given(loaded):
+    for ingredient in Ingredient.objects.prefetch_related("steps").select_related("reagent"):
+        added = sum(step.adds_amount * step.portions for step in ingredient.steps.all())
+        assert added <= ingredient.first_amount, ingredient
+    assert Step.objects.filter(adds__isnull=False).count() >= 30
+
+
+@pytest.mark.parametrize("row", library.demonstrations(), ids=lambda row: row["title"])
+def test_equations_are_balanced(row):
+    for text in row["reactions"]:
+        assert not imbalance(parse_equation(text)), text
+
+
+def test_every_ingredient_can_be_had(loaded):
+    """From the shelf, by making it up, or from a supplier."""
+    used = set(Ingredient.objects.values_list("reagent", flat=True))
+    used |= set(
+        Ingredient.objects.filter(alternatives__isnull=False).values_list("alternatives__reagent", flat=True)
+    )
+    stocked = set(Container.objects.filter(balance__gt=0).values_list("reagent", flat=True))
+    made = set(Preparation.objects.filter(parts__isnull=False).values_list("reagent", flat=True))
+    sold = set(Offer.objects.values_list("reagent", flat=True))
+    assert used <= stocked | made | sold
+    assert used <= made | sold, "what runs out must come from somewhere"
+
+
+def test_every_part_of_a_preparation_can_be_had(loaded):
+    parts = set(Preparation.objects.values_list("parts__reagent", flat=True)) - {None}
+    made = set(Preparation.objects.values_list("reagent", flat=True))
+    sold = set(Offer.objects.values_list("reagent", flat=True))
+    assert Reagent.objects.filter(pk__in=parts - made - sold).count() == 0
+
+
+def test_one_is_short_of_what_cannot_come_in_time(loaded):
+    found = checked("A silver tree on copper", "Year 12")
+    assert found.readiness == Readiness.CANNOT
+    assert any("silver nitrate is missing" in line.text for line in found.lines)
+
+
+def test_one_uses_what_is_out_of_date_by_then(loaded):
+    found = checked("A milky antacid cleared by acid", "Year 11 C")
+    assert found.readiness == Readiness.ORDER
+    assert any("out of date by then" in reason for line in found.lines for reason in line.because)
+
+
+def test_one_needs_making_up_two_levels_deep(loaded):
+    found = checked("The bottle that turns blue when shaken", "Year 10 C")
+    assert found.readiness == Readiness.MAKE_UP
+    made = {line.reagent.catalogue_key for line in found.lines if line.text.startswith("Make up")}
+    assert {"glucose_alkaline", "sodium_hydroxide_1m"} <= made
+
+
+def test_two_compete_for_one_bottle(loaded):
+    title = "Cold light for the open day"
+    assert standing(title, "Rehearsal").readiness == Readiness.MAKE_UP
+    later = checked(title, "Open day")
+    assert later.readiness == Readiness.CANNOT
+    assert any("taken by" in reason for line in later.lines for reason in line.because)
+    assert Container.objects.filter(reagent__catalogue_key="luminol_solid").count() == 1
+
+
+def test_one_is_cured_by_an_alternative(loaded):
+    found = checked("Pouring a gas to put out a row of candles", "Science club")
+    assert found.readiness == Readiness.CANNOT
+    cured = {
+        cure.alternative.reagent.catalogue_key for cure in found.cures if cure.readiness == Readiness.READY
+    }
+    assert "acetic_acid_1m" in cured
+
+
+def test_one_room_is_booked_twice(loaded):
+    planned = Booking.objects.filter(state=Booking.State.PLANNED)
+    assert sum(bool(acts.clashes(booking)) for booking in planned) == 2
+
+
+def test_shelves_have_their_trouble_too(loaded):
+    here = Container.objects.exclude(state=Container.State.GONE)
+    assert here.filter(usable_until__lt=loaded).count() >= 3
+    assert here.filter(state=Container.State.QUARANTINED).exists()
+    assert here.filter(opened_on=None).exists() and here.exclude(opened_on=None).exists()
+
+
+def test_bleach_stands_among_the_acids_and_nothing_else_is_misplaced(loaded):
+    by_place = defaultdict(list)
+    for container in Container.objects.select_related("reagent").prefetch_related("reagent__hazards"):
+        reagent = container.reagent
+        hazards = frozenset(hazard.hazard_class for hazard in reagent.hazards.all())
+        by_place[container.location_id].append(
+            Item(
+                container.pk,
+                reagent.name,
+                reagent.catalogue_key,
+                hazards,
+                frozenset(reagent.groups),
+                reagent.transport_class or None,
+                storage_kind=reagent.storage_kind,
+                classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+            )
+        )
+    pairs = {
+        frozenset((a.reagent_key, b.reagent_key))
+        for items in by_place.values()
+        for a in items
+        for b in items
+        if a.reagent_key < b.reagent_key and findings(a, b)
+    }
+    assert pairs and all("sodium_hypochlorite_10" in pair for pair in pairs), pairs
+
+
+@pytest.mark.parametrize("today", [LOADED_ON, datetime.date(2026, 8, 1), datetime.date(2025, 12, 29)])
+def test_days_are_working_days_and_relative_to_the_day_of_loading(today):
+    calendar = read.Calendar(today)
+    days = [calendar.school_day(number) for number in range(-28, 38)]
+    assert all(day.weekday() < 5 for day in days)
+    assert days == sorted(set(days))
+    assert days[27] < today <= days[28]
+    assert all(calendar.ago(number).weekday() < 5 for number in range(60))
+
+
+def test_everyone_and_everything_is_invented(loaded):
+    """Mail under .example (RFC 2606); telephone numbers 555-0100 to 555-0199, kept free for fiction."""
+    emails = [user.email for user in get_user_model().objects.all()]
+    emails += [supplier.email for supplier in Supplier.objects.all() if supplier.email]
+    assert emails and all(email.endswith(".example") for email in emails)
+    words = [supplier.phone for supplier in Supplier.objects.all()] + [Department.current().emergency_contact]
+    for text in words:
+        assert re.search(r"\b555-01\d\d\b", text), text
+
+
+def test_only_those_with_a_password_can_sign_in(loaded):
+    assert authenticate(username="adeyemi", password=PASSWORDS["adeyemi"])
+    others = get_user_model().objects.exclude(username__in=PASSWORDS)
+    assert others.count() == len(sample.PEOPLE) - len(PASSWORDS)
+    assert not any(user.has_usable_password() for user in others)
+    assert not get_user_model().objects.filter(is_superuser=True).exists()
+
+
+def test_each_role_has_a_sign_in():
+    assert {person.role for person in sample.SIGN_INS} == {"Department head", "Teacher", "Technician"}
+
+
+def test_hazard_data_says_where_it_comes_from(loaded):
+    assert not Reagent.objects.filter(source="").exists()
+    assert not ReagentHazard.objects.filter(source="").exists()
+    assert ReagentHazard.objects.exclude(checked_on=None).exists()
+    assert ReagentHazard.objects.filter(checked_on=None).exists()
