@@ -7,6 +7,10 @@ from django.db.models.signals import post_migrate
 class DemosConfig(AppConfig):
     name = "demos"
     verbose_name = "Demonstrations"
+    navigation = [
+        ("Demonstrations", "Library", "demos:demonstration-list", "demos.view_demonstration"),
+        ("Demonstrations", "Bookings", "demos:booking-list", "demos.view_booking"),
+    ]
 
     def ready(self):
         from stockroom.roles import grant_roles

@@ -5,9 +5,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from demos.booking import Take, booking_type, takes
-from demos.models import Alternative, Booking, Ingredient
+from demos.models import Alternative, Booking, Demonstration, Ingredient
 from stockroom.models import Reagent
 from stockroom.outlook import Outlook, Ref, Reserved
+from stockroom.supply.projection import lasts
 from stockroom.supply.requirements import (
     Cause,
     MakeUp,
@@ -44,6 +45,10 @@ class Cure:
     readiness: Readiness
     by: datetime.date | None
 
+    @property
+    def headline(self) -> str:
+        return headline(self)
+
 
 @dataclass(frozen=True)
 class Feasibility:
@@ -61,11 +66,28 @@ class Feasibility:
         return {Readiness.READY: "good", Readiness.CANNOT: "bad"}.get(self.readiness, "warn")
 
 
+@dataclass(frozen=True)
+class Standing:
+    """How a saved booking stands in the plan of all of them, or a demonstration on a day.
+
+    `cures`, for a demonstration only: alternatives that would bring it nearer to ready.
+    """
+
+    readiness: Readiness
+    by: datetime.date | None
+    headline: str
+    cures: tuple[Cure, ...] = ()
+
+    @property
+    def state(self) -> str:
+        return {Readiness.READY: "good", Readiness.CANNOT: "bad"}.get(self.readiness, "warn")
+
+
 def day(on: datetime.date) -> str:
     return f"{on:%a} {on.day} {on:%b %Y}"
 
 
-def headline(verdict: Verdict) -> str:
+def headline(verdict: Verdict | Cure) -> str:
     """The answer in a few words."""
     if verdict.readiness == Readiness.MAKE_UP:
         return f"Ready after making up, by {day(verdict.by)}"
@@ -134,6 +156,26 @@ def _worth(verdict: Verdict) -> tuple:
     return order.index(verdict.readiness), len(verdict.shortfalls), len(verdict.purchases)
 
 
+def _plainly_ready(booking: Booking, rows: list[Take], outlook: Outlook) -> bool:
+    """Whether the shelf alone covers this booking and all that is planned until its day.
+
+    True settles it with a sum a reagent; False says nothing, and the plan must be asked.
+    """
+    wanted: dict[int, int] = {}
+    for row in rows:
+        wanted[row.reagent.pk] = wanted.get(row.reagent.pk, 0) + row.amount
+    gross = outlook.as_planned.gross
+    return all(
+        lasts(
+            outlook.lots.get(key, ()),
+            [demand for demand in gross.get(key, ()) if demand.on <= booking.on],
+            booking.on,
+            minimum=amount,
+        )
+        for key, amount in wanted.items()
+    )
+
+
 def _concerned(found: Verdict) -> set[int]:
     """Ids of the reagents that a verdict's lines speak of, the parts of make-ups included."""
     ids = {row.reagent_id for row in (*found.shortfalls, *found.purchases, *found.make_ups, *found.waiting)}
@@ -158,6 +200,12 @@ def check(
     lines = [
         _line(row, reagents) for row in (*found.shortfalls, *found.purchases, *found.make_ups, *found.waiting)
     ]
+    cures = _cures(booking, ingredients, outlook, chosen, found)
+    return Feasibility(found.readiness, found.by, headline(found), tuple(rows), tuple(lines), cures)
+
+
+def _cures(booking, ingredients, outlook, chosen, found: Verdict) -> tuple[Cure, ...]:
+    """Alternatives, one at a time, that would bring a booking nearer to ready."""
     cures = []
     if found.readiness != Readiness.READY:
         for ingredient in ingredients:
@@ -169,20 +217,30 @@ def check(
                 )
                 if _worth(attempt) < _worth(found):
                     cures.append(Cure(other, attempt.readiness, attempt.by))
-    return Feasibility(found.readiness, found.by, headline(found), tuple(rows), tuple(lines), tuple(cures))
+    return tuple(cures)
 
 
-@dataclass(frozen=True)
-class Standing:
-    """How a saved booking stands in the plan of all of them."""
+def on_day(
+    demonstrations: Iterable[Demonstration], on: datetime.date, outlook: Outlook
+) -> dict[int, Standing]:
+    """Whether each demonstration could be shown on a day beside all that is booked, by its id: no query.
 
-    readiness: Readiness
-    by: datetime.date | None
-    headline: str
-
-    @property
-    def state(self) -> str:
-        return {Readiness.READY: "good", Readiness.CANNOT: "bad"}.get(self.readiness, "warn")
+    Reckoned for one showing, and one student group where something is handed out. Each is judged by itself.
+    The demonstrations come with `ingredients__reagent` and `ingredients__alternatives__reagent` prefetched.
+    """
+    found = {}
+    for demonstration in demonstrations:
+        ingredients = list(demonstration.ingredients.all())
+        groups = 1 if any(row.group_amount for row in ingredients) else 0
+        booking = Booking(demonstration=demonstration, on=on, class_name="a class", groups=groups)
+        rows = takes(booking, ingredients)
+        if _plainly_ready(booking, rows, outlook):
+            found[demonstration.pk] = Standing(Readiness.READY, None, "Ready")
+            continue
+        judged, _ = _judge(booking, rows, outlook)
+        cures = _cures(booking, ingredients, outlook, {}, judged)
+        found[demonstration.pk] = Standing(judged.readiness, judged.by, headline(judged), cures)
+    return found
 
 
 def standing_of(bookings: Iterable[Booking], outlook: Outlook) -> dict[int, Standing]:

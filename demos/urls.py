@@ -2,9 +2,29 @@
 
 from django.urls import include, path
 
-from demos.views import landing
+from demos.views import booking, demonstration, landing
 
-demos = ([], "demos")
+demonstrations = [
+    path("demonstrations/", demonstration.library, name="demonstration-list"),
+    path("demonstrations/<int:pk>/", demonstration.detail, name="demonstration-detail"),
+    path("demonstrations/add/", demonstration.add, name="demonstration-add"),
+    path("demonstrations/<int:pk>/change/", demonstration.edit, name="demonstration-edit"),
+    path("demonstrations/<int:pk>/retire/", demonstration.retire, name="demonstration-retire"),
+]
+
+bookings = [
+    path("bookings/", booking.BookingList.as_view(), name="booking-list"),
+    path("bookings/add/", booking.add, name="booking-add"),
+    path("bookings/add/check/", booking.check, name="booking-check"),
+    path("bookings/<int:pk>/", booking.detail, name="booking-detail"),
+    path("bookings/<int:pk>/change/", booking.edit, name="booking-edit"),
+    path("bookings/<int:pk>/change/check/", booking.check_change, name="booking-check-change"),
+    path("bookings/<int:pk>/copy/", booking.copy, name="booking-copy"),
+    path("bookings/<int:pk>/cancel/", booking.cancel, name="booking-cancel"),
+    path("bookings/<int:pk>/how-it-went/", booking.how_it_went, name="booking-how-it-went"),
+]
+
+demos = ([*demonstrations, *bookings], "demos")
 
 urlpatterns = [
     path("", landing.home, name="home"),

@@ -36,6 +36,7 @@ class Period(models.Model):
     name = models.CharField(max_length=40, unique=True)
     start = models.TimeField()
     end = models.TimeField()
+    retired_on = models.DateField(null=True, blank=True, editable=False)
 
     class Meta:
         ordering = ["start"]

@@ -1,0 +1,29 @@
+"""Equations as people read them."""
+
+from django import template
+from django.utils.html import conditional_escape, format_html, format_html_join
+from django.utils.safestring import mark_safe
+
+from stockroom.chemistry.formula import markup
+from stockroom.chemistry.reaction import EquationError, Term, parse_equation
+
+register = template.Library()
+
+
+def _term(term: Term) -> str:
+    number = "" if term.coefficient == 1 else f"{term.coefficient}\u00a0"
+    return format_html("{}{}", number, mark_safe(markup(term.formula.text)))  # noqa: S308  markup() escapes
+
+
+@register.filter
+def equation(text: str) -> str:
+    """An equation with subscripts and charges; what cannot be read comes back escaped, as written."""
+    try:
+        found = parse_equation(text)
+    except EquationError:
+        return conditional_escape(text)
+    sides = (
+        format_html_join(" + ", "{}", ((_term(t),) for t in side))
+        for side in (found.reactants, found.products)
+    )
+    return format_html('<span class="equation">{} → {}</span>', *sides)

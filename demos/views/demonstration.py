@@ -1,0 +1,230 @@
+"""Demonstrations: the library, one, write, change, retire."""
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.contrib.admin.models import ADDITION
+from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
+from django.db import transaction
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet, Sum
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.cache import patch_vary_headers
+
+from demos import booking as bookings
+from demos import feasibility, reminder
+from demos.consumption import ConsumptionError
+from demos.forms.demonstration import DemonstrationScreen
+from demos.forms.library import READY, LibraryForm
+from demos.models import Alternative, Booking, Demonstration, Ingredient, RunLine
+from stockroom import outlook
+from stockroom.activity import note
+from stockroom.supply.requirements import Readiness
+from stockroom.views.retire import retire_or_bring_back
+
+PER_PAGE = 24
+#: runs from which the usual amount is worth a word
+ENOUGH_RUNS = 3
+
+
+def with_ingredients(rows: QuerySet[Demonstration], *prefetch: str) -> QuerySet[Demonstration]:
+    """Ingredients and alternatives with their reagents; `prefetch` names what else of each reagent."""
+    alternatives = Alternative.objects.select_related("reagent").prefetch_related(
+        *(f"reagent__{name}" for name in prefetch)
+    )
+    ingredients = Ingredient.objects.select_related("reagent").prefetch_related(
+        *(f"reagent__{name}" for name in prefetch), Prefetch("alternatives", alternatives)
+    )
+    return rows.prefetch_related(Prefetch("ingredients", ingredients))
+
+
+def _found(form: LibraryForm) -> QuerySet[Demonstration]:
+    """Demonstrations that the form asks for, but for whether they can be shown."""
+    asked = form.cleaned_data
+    rows = Demonstration.objects.prefetch_related("topics")
+    if asked.get("shown") != "all":
+        rows = rows.filter(retired_on__isnull=asked.get("shown") != "retired")
+    for word in asked.get("q", "").split()[:6]:
+        reagents = Ingredient.objects.filter(demonstration=OuterRef("pk"), reagent__name__icontains=word)
+        topics = Demonstration.topics.through.objects.filter(
+            demonstration=OuterRef("pk"), topic__name__icontains=word
+        )
+        rows = rows.filter(
+            Q(title__icontains=word)
+            | Q(summary__icontains=word)
+            | Q(explanation__icontains=word)
+            | Exists(reagents)
+            | Exists(topics)
+        )
+    if asked.get("topic"):
+        rows = rows.filter(topics=asked["topic"])
+    if asked.get("audience"):
+        rows = rows.filter(audience=asked["audience"])
+    if asked.get("minutes"):
+        rows = rows.filter(minutes__lte=int(asked["minutes"]))
+    return rows
+
+
+@permission_required("demos.view_demonstration", raise_exception=True)
+def library(request):
+    """Every demonstration, with whether it can be shown on the day asked about."""
+    form = LibraryForm(request.GET, today=timezone.localdate())
+    form.is_valid()
+    rows = list(with_ingredients(_found(form)))
+    standing = feasibility.on_day(rows, form.day, outlook.read(form.today)) if rows else {}
+    wanted = {
+        "": set(Readiness),
+        READY: {Readiness.READY},
+    }.get(form.cleaned_data.get("can") or "", set(Readiness) - {Readiness.CANNOT})
+    shown = [(row, standing[row.pk]) for row in rows if standing[row.pk].readiness in wanted]
+    page = Paginator(shown, PER_PAGE).get_page(request.GET.get("page"))
+    context = {"form": form, "page": page, "day": form.day, "today": form.today}
+    htmx = request.htmx
+    template = (
+        "demos/partials/library.html" if htmx and htmx.target == "found" else "demos/demonstration_list.html"
+    )
+    response = render(request, template, context)
+    patch_vary_headers(response, ["HX-Request"])
+    return response
+
+
+@permission_required("demos.view_demonstration", raise_exception=True)
+def detail(request, pk):
+    """Everything a teacher needs of one demonstration."""
+    today = timezone.localdate()
+    rows = with_ingredients(Demonstration.objects.select_related("written_by"), *reminder.PREFETCH)
+    rows = rows.prefetch_related("topics", "equipment", "steps__adds__reagent", "reactions")
+    demonstration = get_object_or_404(rows, pk=pk)
+    ingredients = list(demonstration.ingredients.all())
+    reagents = [row.reagent for row in ingredients]
+    others = [other.reagent for row in ingredients for other in row.alternatives.all()]
+    upcoming = demonstration.bookings.filter(state=Booking.State.PLANNED, on__gte=today).select_related(
+        "period", "room", "teacher"
+    )
+    asked = LibraryForm(request.GET, today=today)
+    asked.is_valid()
+    context = {
+        "demonstration": demonstration,
+        "today": today,
+        "day": asked.day,
+        "ingredients": ingredients,
+        "hazards": [reminder.hazards_of(row) for row in dict.fromkeys([*reagents, *others])],
+        "together": reminder.remind(reagents),
+        "mixing": reminder.mixing(demonstration),
+        "standing": feasibility.on_day([demonstration], asked.day, outlook.read(today))[demonstration.pk],
+        "upcoming": upcoming[:20],
+        "usual": usual_against_planned(demonstration),
+    }
+    return render(request, "demos/demonstration_detail.html", context)
+
+
+@dataclass(frozen=True)
+class Usual:
+    """What past runs used of one reagent, all together, in base units of its `measure`.
+
+    `share`: per cent used of what was planned, None where nothing was. `hint`: in words, where enough runs
+    agree that the plan is off.
+    """
+
+    pk: int
+    name: str
+    measure: str
+    runs: int
+    planned: int
+    used: int
+
+    @property
+    def share(self) -> int | None:
+        return round(100 * self.used / self.planned) if self.planned else None
+
+    @property
+    def hint(self) -> str:
+        if self.share is None or self.runs < ENOUGH_RUNS:
+            return ""
+        if self.share < 75:
+            return "usually less than planned: the amounts could come down"
+        return "usually more than planned: the amounts should go up" if self.share > 110 else ""
+
+
+def usual_against_planned(demonstration: Demonstration) -> list[Usual]:
+    """What past runs used of each reagent beside what was planned: one query."""
+    rows = (
+        RunLine.objects.filter(run__booking__demonstration=demonstration, returned=False)
+        .values("reagent", "reagent__name", "reagent__measure")
+        .annotate(runs=Count("run", distinct=True), planned_sum=Sum("planned"), used_sum=Sum("used"))
+        .order_by("reagent__name")
+    )
+    return [
+        Usual(
+            row["reagent"],
+            row["reagent__name"],
+            row["reagent__measure"],
+            row["runs"],
+            row["planned_sum"],
+            row["used_sum"],
+        )
+        for row in rows
+    ]
+
+
+def _save(request, demonstration, *, title, back):
+    is_new = demonstration.pk is None
+    screen = DemonstrationScreen(request.POST if request.method == "POST" else None, demonstration)
+    if request.method == "POST" and screen.is_valid():
+        if is_new:
+            demonstration.written_by = request.user
+        try:
+            with transaction.atomic():
+                saved = screen.save()
+                again = bookings.reserve_again(saved, timezone.localdate())
+        except ConsumptionError as error:
+            screen.form.add_error(None, f"A booking to come cannot be reckoned with this: {error}")
+        else:
+            note(request.user, saved, "written" if is_new else "changed", *([ADDITION] if is_new else []))
+            _say_saved(request, saved, again)
+            return redirect(saved)
+    context = {"screen": screen, "form": screen.form, "title": title, "back": back, **screen.sets}
+    return render(request, "demos/demonstration_form.html", context)
+
+
+def _say_saved(request, demonstration, again: int) -> None:
+    """What became of the bookings to come."""
+    text = f"{demonstration} is saved."
+    if again:
+        text += f" Its {again} booking{'s' if again > 1 else ''} to come set aside what it takes now."
+    messages.success(request, text)
+    if not again:
+        return
+    today = timezone.localdate()
+    planned = demonstration.bookings.filter(state=Booking.State.PLANNED, on__gte=today)
+    rows = list(planned.select_related("demonstration"))
+    standing = feasibility.standing_of(rows, outlook.read(today))
+    bad = [
+        f"{row.class_name} on {feasibility.day(row.on)}" for row in rows if standing[row.pk].state == "bad"
+    ]
+    if bad:
+        more = f" and {len(bad) - 5} more" if len(bad) > 5 else ""
+        messages.warning(
+            request, f"It cannot be ready for {', '.join(bad[:5])}{more}: see the booking for why."
+        )
+
+
+@permission_required("demos.add_demonstration", raise_exception=True)
+def add(request):
+    return _save(
+        request, Demonstration(), title="Write a demonstration", back=reverse("demos:demonstration-list")
+    )
+
+
+@permission_required("demos.change_demonstration", raise_exception=True)
+def edit(request, pk):
+    demonstration = get_object_or_404(Demonstration, pk=pk)
+    back = demonstration.get_absolute_url()
+    return _save(request, demonstration, title=f"Change {demonstration}", back=back)
+
+
+@permission_required("demos.change_demonstration", raise_exception=True)
+def retire(request, pk):
+    return retire_or_bring_back(request, get_object_or_404(Demonstration, pk=pk))
