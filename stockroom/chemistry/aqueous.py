@@ -253,7 +253,7 @@ def settle(contents: Contents, label: str = "", hold_back: frozenset[str] = froz
         _dissolved(solved),
         tuple(solids),
         tuple(gases),
-        notes,
+        notes + _cautions(contents, solved.ph),
         left,
     )
 
@@ -335,7 +335,7 @@ def _active() -> dict[str, species.Ion]:
 def _electron_transfer(contents: Contents) -> list[str]:
     active = _active()
     present = [active[ion] for ion, mol in contents.ions.items() if ion in active and mol > TRACE_MOL / 100]
-    if len(present) < 2 and not any(ion.formula == "ClO-" for ion in present):
+    if len(present) < 2:
         return []
     strong = [ion for ion in present if ion.role == "oxidiser"]
     mild = [ion for ion in present if ion.role.endswith("oxidiser")]
@@ -346,14 +346,27 @@ def _electron_transfer(contents: Contents) -> list[str]:
         for o, r in pairs
         if (o.formula, r.formula) not in _SAME_COUPLE
     ]
-    if any(ion.formula == "ClO-" for ion in present) and contents.ions.get("H+", 0.0) > 0:
-        notes.append("hypochlorite with acid gives off chlorine gas, which is poisonous: do not mix them")
     return notes
 
 
 def _add(total: dict[str, float], ion: str, mol: float) -> None:
     for part, count in species.simplest(ion).items():
         total[part] = total.get(part, 0.0) + count * mol
+
+
+@cache
+def _caution_rows() -> tuple[tuple[frozenset[str], float, float, str], ...]:
+    with (_TABLES / "cautions.csv").open(newline="", encoding="utf-8") as rows:
+        return tuple(
+            (frozenset(row["ions"].split()), float(row["ph_low"]), float(row["ph_high"]), row["note"])
+            for row in DictReader(rows)
+        )
+
+
+def _cautions(contents: Contents, ph: float) -> tuple[str, ...]:
+    """What a mixture does that no equilibrium tells, or that a person must know."""
+    present = {ion for ion, mol in contents.ions.items() if mol > TRACE_MOL / 100}
+    return tuple(note for ions, low, high, note in _caution_rows() if ions <= present and low <= ph <= high)
 
 
 # --- the engine

@@ -237,6 +237,23 @@ def test_warns_of_what_the_equilibrium_leaves_out():
     assert any("zinc" in note for note in notes)
 
 
+@pytest.mark.parametrize(
+    ("parts", "word"),
+    [
+        ((("Na2S", 0.01), ("HCl", 0.02)), "hydrogen sulfide"),
+        ((("Na2SO3", 0.01), ("HCl", 0.02)), "sulfur dioxide"),
+        ((("Na2S2O3", 0.01), ("HCl", 0.02)), "cloudy"),
+        ((("NaNO2", 0.01), ("HCl", 0.02)), "nitrogen oxides"),
+        ((("NaClO", 0.01), ("NH3", 0.02)), "chloramines"),
+        ((("AgNO3", 0.01), ("NH3", 0.1)), "explosive"),
+    ],
+)
+def test_cautions_a_person_must_know(parts, word):
+    assert any(word in note for note in settle(Contents().with_addition(pour(*parts))).notes)
+    calm = settle(Contents().with_addition(pour((parts[0][0], 0.01))))
+    assert not any(word in note for note in calm.notes)
+
+
 def test_mixing_warms_by_water():
     cold, warm = pour(("NaCl", 0.01), temperature=5.0), pour(("NaCl", 0.01), water=300, temperature=25.0)
     assert follow([cold, warm])[-1].temperature_c == pytest.approx(20)
