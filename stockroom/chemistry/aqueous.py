@@ -341,12 +341,11 @@ def _electron_transfer(contents: Contents) -> list[str]:
     mild = [ion for ion in present if ion.role.endswith("oxidiser")]
     reducers = [ion for ion in present if ion.role == "reducer"]
     pairs = [(o, r) for o in mild for r in reducers if (o in strong or r.formula in ("I-", "S2O3-2"))]
-    notes = [
+    return [
         f"{o.name} and {r.name} may react by electron transfer: write the equation to have it followed"
         for o, r in pairs
         if (o.formula, r.formula) not in _SAME_COUPLE
     ]
-    return notes
 
 
 def _add(total: dict[str, float], ion: str, mol: float) -> None:
