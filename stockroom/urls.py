@@ -6,6 +6,7 @@ from django.urls import include, path, reverse_lazy
 
 from stockroom.views import (
     chemical,
+    classification,
     container,
     count,
     hazard,
@@ -41,6 +42,7 @@ urlpatterns = [
     path("reagents/<int:pk>/", reagent.detail, name="reagent-detail"),
     path("reagents/<int:pk>/edit/", reagent.edit, name="reagent-edit"),
     path("reagents/<int:pk>/retire/", reagent.retire, name="reagent-retire"),
+    path("reagents/<int:pk>/classes/", classification.reckon, name="reagent-classification"),
     path("reagents/<int:pk>/hazards/", hazard.hazards, name="reagent-hazards"),
     path("reagents/<int:pk>/sheets/add/", hazard.sheet_add, name="sheet-add"),
     path("sheets/<int:pk>/edit/", hazard.sheet_edit, name="sheet-edit"),

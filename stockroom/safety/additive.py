@@ -251,4 +251,4 @@ def _aquatic(mixture: Mixture, effect: str, categories: int) -> list[Finding]:
 
 
 def _sum(words: list[str], total: float) -> str:
-    return f"{'; '.join(words)}: {figure(total)} of 1"
+    return f"{'; '.join(words)}: shares add up to {figure(total)}"

@@ -4,7 +4,7 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 
-from stockroom.safety.label import PICTOGRAM_NAMES
+from stockroom.safety.label import HAZARD_CLASSES, PICTOGRAM_NAMES
 from stockroom.sheets.pictograms import pictogram_svg
 
 register = template.Library()
@@ -20,6 +20,12 @@ def pictogram(code: str, size: str = "1.5em", title: str | None = None) -> str:
     if code not in PICTOGRAM_NAMES:
         return format_html("<span>{}</span>", code)
     return mark_safe(pictogram_svg(code, str(size), title))  # noqa: S308 - every part is escaped where it is made
+
+
+@register.filter
+def class_name(key: str) -> str:
+    """Class and category of a hazard class key in words."""
+    return HAZARD_CLASSES[key].name if key in HAZARD_CLASSES else key
 
 
 @register.filter

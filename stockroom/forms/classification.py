@@ -1,0 +1,13 @@
+"""What was measured on a reagent, for reckoning its hazard classes."""
+
+from django import forms
+
+
+class MeasuredForm(forms.Form):
+    ph = forms.FloatField(
+        label="Measured pH",
+        required=False,
+        min_value=-2,
+        max_value=16,
+        help_text="Leave empty to have it reckoned where that can be done.",
+    )
