@@ -12,6 +12,7 @@ from functools import cached_property
 
 from django.db.models import F
 
+from stockroom.chemistry.measuring import flask_volumes
 from stockroom.chemistry.quantity import VOLUME
 from stockroom.models import (
     Container,
@@ -26,9 +27,6 @@ from stockroom.supply import packs, projection, requirements
 from stockroom.supply.allocation import Claims, Lot, allocate_many
 from stockroom.supply.projection import Demand, Projection, Receipt
 from stockroom.supply.requirements import Need, Plan, Recipe
-
-#: volumes of flasks and bottles that a school has, in microlitres
-GLASSWARE = tuple(ml * 1000 for ml in (50, 100, 250, 500, 1000, 2000, 5000))
 
 
 @dataclass(frozen=True)
@@ -197,7 +195,7 @@ def _recipes() -> tuple[Recipe, ...]:
             row.yield_amount,
             parts,
             None if life is None else max(life, row.lead_days),
-            GLASSWARE if row.reagent.measure == VOLUME else (),
+            flask_volumes() if row.reagent.measure == VOLUME else (),
             row.lead_days,
         )
     return tuple(recipes.values())

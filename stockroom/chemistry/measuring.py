@@ -87,6 +87,11 @@ def _glassware(*kinds):
     )
 
 
+def flask_volumes():
+    """What can be made up in one filling, in microlitre, smallest first."""
+    return tuple(tool.holds for tool in _glassware("flask"))
+
+
 def _checked(exact):
     if not isinstance(exact, int) or not 0 < exact <= MAX_BASE_UNITS:
         raise QuantityError("The amount to set out must be above nought and within what can be kept.")

@@ -1,0 +1,273 @@
+"""From bookings, as read, to the plain data that the printed sheets draw."""
+
+from collections.abc import Iterable
+
+from demos import booking as bookings
+from demos import preparing, reminder
+from demos.feasibility import Standing
+from demos.models import Booking, Demonstration
+from demos.sheets import booking as booking_sheet
+from demos.sheets import prep as prep_sheet
+from demos.sheets import safety_reminder as reminder_sheet
+from stockroom.models import Reagent
+from stockroom.sheets.kit import Head
+from stockroom.sheets.make_up import MakeUp, Portion
+from stockroom.sheets.reagent_summary import Statement
+
+#: what a demonstration must have prefetched for its sheets
+PREFETCH = (
+    "topics",
+    "equipment",
+    "steps",
+    "reactions",
+    "ingredients__reagent__hazards",
+    "ingredients__reagent__sheets",
+    "ingredients__reagent__components__chemical",
+    "ingredients__alternatives__reagent__hazards",
+    "ingredients__alternatives__reagent__sheets",
+    "ingredients__alternatives__reagent__components__chemical",
+)
+
+
+def _teacher(booking: Booking) -> str:
+    return booking.teacher.get_full_name() or booking.teacher.get_username()
+
+
+def _ventilation(demonstration: Demonstration) -> str:
+    return ". ".join(
+        part for part in (demonstration.get_ventilation_display(), demonstration.ventilation_note) if part
+    )
+
+
+def _is_checked(reagent: Reagent) -> bool:
+    return not reminder.hazards_of(reagent).unchecked
+
+
+def _portion(part: preparing.Part) -> Iterable[Portion]:
+    for source in part.sources:
+        yield Portion(
+            str(part.reagent),
+            part.reagent.text_of(source.amount),
+            source.container.location.path if source.container else "",
+            source.container.code if source.container else "",
+        )
+    covered = sum(source.amount for source in part.sources)
+    if covered < part.amount:
+        yield Portion(str(part.reagent), part.reagent.text_of(part.amount - covered), "made up first")
+
+
+def make_up(row: preparing.ToMake) -> MakeUp:
+    """One making-up as the sheets print it; level 1 is what must be made first."""
+    batch = row.batch
+    warnings = list(batch.warnings) if batch else [row.wrong]
+    return MakeUp(
+        reagent=str(row.reagent),
+        amount=row.reagent.text_of(row.amount),
+        make_by=row.latest,
+        portions=tuple(portion for part in row.parts for portion in _portion(part)),
+        steps=batch.steps if batch else (),
+        glassware=(batch.vessel.name,) if batch and batch.vessel else (),
+        warnings=tuple(warnings),
+        needed_for=row.purposes,
+        level=-row.level,
+        good_until=row.good_until,
+        is_checked=row.reagent.is_checked,
+    )
+
+
+def _source(row: preparing.SetOut) -> str:
+    words = [source.container.code for source in row.sources if source.container]
+    if row.to_make:
+        words.append("made up first")
+    if row.missing:
+        words.append(f"MISSING {row.take.reagent.text_of(row.missing)}")
+    return ", ".join(words)
+
+
+def _booking_prep(row: preparing.BookingPrep) -> prep_sheet.BookingPrep:
+    booking = row.booking
+    demonstration = booking.demonstration
+    return prep_sheet.BookingPrep(
+        demonstration=str(demonstration),
+        on=booking.on,
+        period=str(booking.period),
+        room=str(booking.room),
+        class_name=booking.class_name,
+        teacher=_teacher(booking),
+        showings=booking.showings,
+        set_out=tuple(
+            prep_sheet.SetOut(
+                reagent=str(line.take.reagent),
+                amount=line.take.reagent.text_of(line.take.amount),
+                source=_source(line),
+                comes_back=line.take.returns,
+                is_checked=_is_checked(line.take.reagent),
+                pictograms=tuple(reminder.hazards_of(line.take.reagent).label.pictograms),
+            )
+            for line in row.rows
+        ),
+        equipment=tuple(map(str, demonstration.equipment.all())),
+        groups=booking.groups,
+        state=row.standing.headline,
+        protection=demonstration.protection,
+        ventilation=_ventilation(demonstration),
+        ignition=demonstration.ignition_note,
+        notes=booking.note,
+        clear_up=demonstration.clean_up,
+    )
+
+
+def prep_sheet_data(head: Head, found: preparing.Prep) -> prep_sheet.PrepSheet:
+    """The technician's days on paper."""
+    problems = [f"{row.booking}: {row.standing.headline}" for row in found.problems]
+    problems += [f"{row.booking}: {row.wrong}" for row in found.bookings if row.wrong]
+    return prep_sheet.PrepSheet(
+        head=head,
+        make_ups=tuple(map(make_up, found.make_ups)),
+        takes=tuple(
+            prep_sheet.Take(
+                reagent=str(row.container.reagent),
+                container=row.container.code + (f", lot {row.container.lot}" if row.container.lot else ""),
+                place=row.container.location.path,
+                amount=row.container.reagent.text_of(row.amount),
+                needed_for=row.purposes,
+                expires=row.container.usable_until,
+                note="opened" if row.container.opened_on else "",
+            )
+            for row in found.fetches
+        ),
+        bookings=tuple(map(_booking_prep, found.bookings)),
+        problems=tuple(problems),
+    )
+
+
+def _sheet_of(reagent: Reagent) -> str:
+    newest = next(iter(reagent.sheets.all()), None)
+    if newest is None:
+        return ""
+    return f"revised {newest.revision_date:%d %b %Y}" if newest.revision_date else "undated"
+
+
+def _reagent(take: bookings.Take) -> reminder_sheet.Reagent:
+    reagent, hazards = take.reagent, reminder.hazards_of(take.reagent)
+    return reminder_sheet.Reagent(
+        name=str(reagent),
+        amount=reagent.text_of(take.amount),
+        signal_word=hazards.label.signal_word,
+        pictograms=tuple(hazards.label.pictograms),
+        statements=tuple(statement.text for statement in hazards.label.statements),
+        is_classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+        is_checked=not hazards.unchecked,
+        data_sheet=_sheet_of(reagent),
+    )
+
+
+def _of_reagents(reagents: Iterable[Reagent], field: str) -> tuple[Statement, ...]:
+    """What is recorded under one heading, reagent by reagent, with where it comes from."""
+    rows = []
+    for reagent in reagents:
+        if text := getattr(reagent, field):
+            rows.append(Statement(f"{reagent}: {text}", reagent.source, reagent.is_checked))
+    return tuple(rows)
+
+
+def _of_demonstration(*texts: str) -> tuple[Statement, ...]:
+    return tuple(Statement(text, "the demonstration", False) for text in texts if text)
+
+
+def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyReminder:
+    """What could hurt whom in one booking. Prefetch PREFETCH and `choices`."""
+    demonstration = booking.demonstration
+    taken = bookings.takes(booking, demonstration.ingredients.all(), bookings.chosen_of(booking))
+    reagents = list(dict.fromkeys(take.reagent for take in taken))
+    mixing = reminder.mixing(demonstration)
+    warnings = [f"{row} is not classified yet: treat it as hazardous." for row in reagents if _unknown(row)]
+    return reminder_sheet.SafetyReminder(
+        head=head,
+        demonstration=str(demonstration),
+        on=booking.on,
+        period=str(booking.period),
+        room=str(booking.room),
+        class_name=booking.class_name,
+        teacher=_teacher(booking),
+        showings=booking.showings,
+        reagents=tuple(map(_reagent, taken)),
+        distance=Statement(
+            f"Students keep back {demonstration.distance_m.normalize():f} m.", "the demonstration"
+        ),
+        protection=(
+            *_of_demonstration(demonstration.protection),
+            *_of_reagents(reagents, "protection"),
+        ),
+        ventilation=_of_demonstration(_ventilation(demonstration)),
+        ignition=_of_demonstration(demonstration.ignition_note),
+        do_not_mix=(
+            *(_mixed(conflict) for conflict in mixing.unmeant),
+            *_of_reagents(reagents, "incompatibles"),
+            *_of_demonstration(demonstration.safety_note),
+        ),
+        first_aid=_of_reagents(reagents, "first_aid"),
+        spill=_of_reagents(reagents, "spill"),
+        waste=(*_of_demonstration(demonstration.clean_up), *_of_reagents(reagents, "disposal")),
+        warnings=tuple(warnings),
+    )
+
+
+def _unknown(reagent: Reagent) -> bool:
+    return reagent.hazard_state == Reagent.HazardState.UNKNOWN
+
+
+def _mixed(conflict) -> Statement:
+    text = f"{conflict.item_a.name} and {conflict.item_b.name}: {conflict.consequence}"
+    return Statement(text, conflict.source)
+
+
+def booking_sheet_data(head: Head, booking: Booking, standing: Standing) -> booking_sheet.BookingSheet:
+    """The demonstration as booked, for the teacher's hand. Prefetch PREFETCH and `choices`."""
+    demonstration = booking.demonstration
+    taken = bookings.takes(booking, demonstration.ingredients.all(), bookings.chosen_of(booking))
+    cautions = (
+        ("Protection", demonstration.protection),
+        ("Ventilation", _ventilation(demonstration)),
+        ("Ignition", demonstration.ignition_note),
+        ("Distance", f"Students keep back {demonstration.distance_m.normalize():f} m."),
+        ("Cautions", demonstration.safety_note),
+    )
+    return booking_sheet.BookingSheet(
+        head=head,
+        demonstration=str(demonstration),
+        on=booking.on,
+        period=str(booking.period),
+        room=str(booking.room),
+        class_name=booking.class_name,
+        teacher=_teacher(booking),
+        showings=booking.showings,
+        state=standing.headline,
+        groups=booking.groups,
+        minutes=demonstration.minutes,
+        topics=tuple(map(str, demonstration.topics.all())),
+        summary=demonstration.summary,
+        ingredients=tuple(map(_ingredient, taken)),
+        equipment=tuple(map(str, demonstration.equipment.all())),
+        steps=tuple(step.text for step in demonstration.steps.all()),
+        equations=tuple(reaction.equation for reaction in demonstration.reactions.all()),
+        cautions=tuple((label, text) for label, text in cautions if text),
+        clear_up=demonstration.clean_up,
+    )
+
+
+def _ingredient(take: bookings.Take) -> booking_sheet.Ingredient:
+    row, usual = take.ingredient, take.ingredient.reagent
+    others = [str(other.reagent) for other in row.alternatives.all() if other.reagent != take.reagent]
+    instead = f"or {', '.join(others)}" if others else ""
+    if take.replaces:
+        instead = f"instead of {take.replaces}"
+    return booking_sheet.Ingredient(
+        reagent=str(take.reagent),
+        amount=take.reagent.text_of(take.amount),
+        first=usual.text_of(row.first_amount) if not take.replaces else "",
+        repeat=usual.text_of(row.repeat_amount) if row.repeat_amount and not take.replaces else "",
+        instead=instead,
+        comes_back=take.returns,
+        is_checked=_is_checked(take.reagent),
+    )
