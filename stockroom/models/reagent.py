@@ -102,6 +102,12 @@ class Reagent(Provenance):
         return "" if amount is None else format_amount(amount, self.measure)
 
     def save(self, *args, **kwargs):
+        if self.pk:
+            # What is in hand may be older than its hazards: classes decide, so that a save cannot hide them.
+            if self.hazards.exists():
+                self.hazard_state = self.HazardState.CLASSIFIED
+            elif self.hazard_state == self.HazardState.CLASSIFIED:
+                self.hazard_state = self.HazardState.UNKNOWN
         super().save(*args, **kwargs)
         # A change of shelf life changes when its bottles stop being good.
         for container in self.containers.select_related(None).exclude(state="gone"):
