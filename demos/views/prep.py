@@ -77,7 +77,8 @@ def reminder_pdf(request, pk):
 @permission_required("demos.view_booking", raise_exception=True)
 def booking_pdf(request, pk):
     booking = _booking(pk)
-    head = sheet_head(request, "Demonstration", "the demonstration, the ledger and the bookings")
+    computed_from = "the demonstration, the ledger and the bookings"
+    head = sheet_head(request, str(booking.demonstration), computed_from, f"For {booking.class_name}")
     standing = feasibility.standing_of([booking], outlook.read(timezone.localdate()))[booking.pk]
     data = printouts.booking_sheet_data(head, booking, standing)
     return pdf(request, booking_sheet.render, data, f"demonstration {pk}")
