@@ -10,6 +10,7 @@ class DemosConfig(AppConfig):
     navigation = [
         ("Demonstrations", "Library", "demos:demonstration-list", "demos.view_demonstration"),
         ("Demonstrations", "Bookings", "demos:booking-list", "demos.view_booking"),
+        ("Demonstrations", "Prep", "demos:prep", "demos.view_booking"),
     ]
 
     def ready(self):

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from demos.views import booking, demonstration, landing
+from demos.views import booking, demonstration, landing, prep
 
 demonstrations = [
     path("demonstrations/", demonstration.library, name="demonstration-list"),
@@ -24,7 +24,15 @@ bookings = [
     path("bookings/<int:pk>/how-it-went/", booking.how_it_went, name="booking-how-it-went"),
 ]
 
-demos = ([*demonstrations, *bookings], "demos")
+preps = [
+    path("prep/", prep.prep, name="prep"),
+    path("prep/sheet/", prep.prep_pdf, name="prep-sheet"),
+    path("bookings/<int:pk>/reminder/", prep.reminder_pdf, name="booking-reminder"),
+    path("bookings/<int:pk>/sheet/", prep.booking_pdf, name="booking-sheet"),
+    path("bookings/<int:pk>/run/", prep.run, name="booking-run"),
+]
+
+demos = ([*demonstrations, *bookings, *preps], "demos")
 
 urlpatterns = [
     path("", landing.home, name="home"),
