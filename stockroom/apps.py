@@ -15,11 +15,13 @@ class StockroomConfig(AppConfig):
         ("Shelves", "Preparations", "preparation-list", "stockroom.view_preparation"),
         ("Shelves", "Chemicals", "chemical-list", "stockroom.view_chemical"),
         ("Shelves", "Counts", "count-list", "stockroom.view_stockcount"),
+        ("Shelves", "Labels", "labels", "stockroom.move_stock"),
         ("Supply", "What runs short", "outlook", "stockroom.view_reagent"),
         ("Supply", "What to order", "reorder", "stockroom.view_order"),
         ("Supply", "Orders", "order-list", "stockroom.view_order"),
         ("Supply", "Suppliers", "supplier-list", "stockroom.view_supplier"),
         ("Supply", "Budget", "budget-list", "stockroom.view_budget"),
+        ("Safety", "Waste", "waste-list", "stockroom.view_wastecontainer"),
     ]
 
     def ready(self):

@@ -10,6 +10,7 @@ from stockroom.views import (
     container,
     count,
     hazard,
+    label,
     ledger,
     location,
     making,
@@ -18,6 +19,7 @@ from stockroom.views import (
     preparation,
     reagent,
     supplier,
+    waste,
 )
 
 urlpatterns = [
@@ -52,6 +54,7 @@ urlpatterns = [
     path("containers/receive/", ledger.receive, name="container-receive"),
     path("containers/<int:pk>/", container.detail, name="container-detail"),
     path("containers/<int:pk>/edit/", container.edit, name="container-edit"),
+    path("containers/<int:pk>/label/", label.container_label, name="container-label"),
     path("containers/<int:pk>/<slug:act>/", ledger.act, name="container-act"),
     path("movements/<int:pk>/reverse/", ledger.reverse_line, name="movement-reverse"),
     # places
@@ -102,4 +105,16 @@ urlpatterns = [
     path("counts/<int:pk>/abandon/", count.abandon, name="count-abandon"),
     path("counts/<int:pk>/sheet/", count.count_sheet, name="count-sheet"),
     path("count-lines/<int:pk>/", count.write_line, name="count-line"),
+    # labels
+    path("labels/", label.labels, name="labels"),
+    # waste
+    path("waste/", waste.WasteList.as_view(), name="waste-list"),
+    path("waste/start/", waste.start, name="waste-add"),
+    path("waste/months/", waste.months, name="waste-months"),
+    path("waste/disposal/", waste.sheet, name="disposal-sheet"),
+    path("waste/<int:pk>/", waste.detail, name="waste-detail"),
+    path("waste/<int:pk>/add/", waste.add, name="waste-put"),
+    path("waste/<int:pk>/close/", waste.close, name="waste-close"),
+    path("waste/<int:pk>/collected/", waste.collected, name="waste-collected"),
+    path("waste/<int:pk>/label/", waste.label, name="waste-label"),
 ]

@@ -6,6 +6,7 @@ from django.contrib.contenttypes.models import ContentType
 from django.db import models
 from django.urls import reverse
 
+from stockroom.chemistry.quantity import format_amount
 from stockroom.models.amount import AmountField, Measure
 from stockroom.models.location import Location
 
@@ -35,6 +36,19 @@ class WasteContainer(models.Model):
 
     def get_absolute_url(self):
         return reverse("waste-detail", args=[self.pk])
+
+    @property
+    def contents_text(self) -> str:
+        return format_amount(self.contents, self.measure)
+
+    @property
+    def capacity_text(self) -> str:
+        return format_amount(self.capacity, self.measure)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it still takes waste."""
+        return self.closed_on is None and self.collected_on is None
 
 
 class WasteEntry(models.Model):

@@ -20,6 +20,8 @@ SEVERITIES = ("severe", "serious", "caution")
 SEGREGATION_SOURCE = "49 CFR 177.848(d) (2023)"
 APPENDIX_V_SOURCE = "40 CFR 264 Appendix V (2023)"
 STORE, MIX = "store", "mix"
+#: the rule that things nobody has described break with whatever has a hazard
+UNKNOWN_RULE = "not classified yet"
 
 _RANK = {severity: rank for rank, severity in enumerate(SEVERITIES)}
 _SAFE_GROUPS = frozenset({"inert", "solid", "aqueous"})
@@ -334,7 +336,7 @@ def _segregation_words(one: str, other: str, mark: str) -> Finding:
 
 
 _UNKNOWN = Finding(
-    "not classified yet",
+    UNKNOWN_RULE,
     "Nothing is written down about one of them: keep it by itself until someone has looked",
     "serious",
     "own rule: what is not known is not safe",

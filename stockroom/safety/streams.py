@@ -223,6 +223,11 @@ def _watery_stream(waste: Waste) -> tuple[str, str]:
     return "neutral", "salts in water"
 
 
+def belongs_elsewhere(stream: Stream, why: str) -> str:
+    """The reason given where waste is of another stream than the container's."""
+    return f"It belongs to “{stream.name}” ({why}), not here."
+
+
 def may_join(waste: Waste, vessel: WasteVessel, amount: int, rules: WasteRules | None = None) -> Joining:
     """Whether `amount` of `waste` may go into `vessel`: its stream, room, and what is in it already.
 
@@ -233,7 +238,7 @@ def may_join(waste: Waste, vessel: WasteVessel, amount: int, rules: WasteRules |
     if vessel.closed:
         reasons.append("The container is closed: start a new one.")
     if stream.key != vessel.stream:
-        reasons.append(f"It belongs to “{stream.name}” ({why}), not here.")
+        reasons.append(belongs_elsewhere(stream, why))
     elif stream.key == "apart" and vessel.contents:
         reasons.append("Such waste stands by itself: start a new container.")
     if vessel.amount + amount > vessel.capacity * FULL_PERCENT // 100:

@@ -10,6 +10,7 @@ from .kit import Column, Head, Sheet
 COLLECT = "Collect"
 KINDS = {
     "expired": "Expired",
+    "quarantined": "Quarantined",
     "retired": "Retired",
     "waste": "Waste containers",
 }

@@ -1,0 +1,145 @@
+"""Which labels, on which label paper."""
+
+from django import forms
+
+from stockroom.forms.day import DayField
+from stockroom.models import Container, Location
+from stockroom.sheets.kit import PAPERS
+from stockroom.sheets.label_paper import PRESETS, Layout
+from stockroom.stock import within
+
+OWN = "own"
+#: more than anyone peels off in one go
+MOST_LABELS = 200
+_GEOMETRY = ("columns", "rows", "width", "height", "left", "top", "gap_x", "gap_y")
+
+
+def layout_choices():
+    for paper, presets in PRESETS.items():
+        yield paper, [(f"{paper}|{name}", name) for name in presets]
+    yield OWN, "Own sizes, below"
+
+
+def default_layout(paper: str, name: str | None = None) -> str:
+    """The value of a preset; the middling one of the paper where none is named."""
+    names = list(PRESETS[paper])
+    return f"{paper}|{name or names[len(names) // 2]}"
+
+
+def _millimetres(label: str, **kwargs) -> forms.FloatField:
+    return forms.FloatField(label=f"{label} (mm)", required=False, min_value=0, max_value=500, **kwargs)
+
+
+class LabelPaperForm(forms.Form):
+    """A preset or the sizes on the packet, and the first free label of the sheet."""
+
+    layout = forms.ChoiceField(choices=layout_choices, label="Label paper")
+    start = forms.IntegerField(
+        label="First free label",
+        initial=1,
+        min_value=1,
+        max_value=1000,
+        help_text="Counted along the rows, for a sheet that is partly used.",
+    )
+    outline = forms.BooleanField(label="Draw the edges, to try it on plain paper", required=False)
+    paper = forms.ChoiceField(
+        choices=[(paper, paper) for paper in PAPERS], required=False, label="Paper, for own sizes"
+    )
+    columns = forms.IntegerField(label="Columns", required=False, min_value=1, max_value=20)
+    rows = forms.IntegerField(label="Rows", required=False, min_value=1, max_value=50)
+    width, height = _millimetres("Width of a label"), _millimetres("Height of a label")
+    left, top = _millimetres("Left margin"), _millimetres("Top margin")
+    gap_x, gap_y = _millimetres("Gap between columns"), _millimetres("Gap between rows")
+
+    def clean(self):
+        data = super().clean()
+        if self.errors:
+            return data
+        data["sheet"] = self._own() if data["layout"] == OWN else self._preset()
+        if data["sheet"] and data["start"] > data["sheet"][1].per_sheet:
+            self.add_error(
+                "start", f"There are {data['sheet'][1].per_sheet} labels on a sheet: enter that or less."
+            )
+        return data
+
+    def _preset(self) -> tuple[str, Layout]:
+        paper, name = self.cleaned_data["layout"].split("|")
+        return paper, PRESETS[paper][name]
+
+    def _own(self) -> tuple[str, Layout] | None:
+        data = self.cleaned_data
+        for name in ("paper", *_GEOMETRY):
+            if data[name] in (None, ""):
+                self.add_error(name, "Enter it, as on the packet. 0 where there is none.")
+        if self.errors:
+            return None
+        layout = Layout(**{name: data[name] for name in _GEOMETRY})
+        try:
+            layout.check(data["paper"])
+        except ValueError as error:
+            self.add_error("layout", str(error))
+            return None
+        return data["paper"], layout
+
+
+class LabelsForm(LabelPaperForm):
+    """Which containers, too: by number, by place, by the day they came or were made."""
+
+    numbers = forms.CharField(
+        required=False,
+        max_length=2000,
+        label="Containers",
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text="Their numbers, such as C-000012, with spaces or commas between.",
+    )
+    place = forms.ModelChoiceField(
+        Location.objects.filter(retired_on=None),
+        required=False,
+        label="Or all in a place",
+        empty_label="No place",
+    )
+    since = DayField(required=False, label="Or all that came or were made since")
+    until = DayField(required=False, label="until")
+    made_here = forms.BooleanField(required=False, label="Only what was made up here")
+
+    field_order = ["numbers", "place", "since", "until", "made_here"]
+
+    def clean(self):
+        data = super().clean()
+        if self.errors:
+            return data
+        chosen = self._by_number() if data["numbers"] else self._by_filter()
+        if chosen is not None and not self.errors:
+            self._keep(chosen)
+        return data
+
+    def _by_number(self):
+        asked = list(dict.fromkeys(self.cleaned_data["numbers"].replace(",", " ").upper().split()))
+        known = set(
+            Container.objects.filter(code__in=asked[: MOST_LABELS + 1]).values_list("code", flat=True)
+        )
+        if missing := [code for code in asked[: MOST_LABELS + 1] if code not in known]:
+            self.add_error("numbers", f"There is no container {', '.join(missing)[:200]}.")
+        return Container.objects.filter(code__in=known)
+
+    def _by_filter(self):
+        data = self.cleaned_data
+        if not (data["place"] or data["since"]):
+            self.add_error("numbers", "Enter numbers, or choose a place or a day.")
+            return None
+        rows = Container.objects.exclude(state=Container.State.GONE)
+        if data["place"]:
+            rows = rows.filter(within(data["place"], "location__"))
+        if data["since"]:
+            rows = rows.filter(received_on__gte=data["since"])
+        if data["until"]:
+            rows = rows.filter(received_on__lte=data["until"])
+        return rows.filter(batch__isnull=False) if data["made_here"] else rows
+
+    def _keep(self, chosen) -> None:
+        chosen = list(chosen.order_by("location__path", "reagent__name", "code")[: MOST_LABELS + 1])
+        if not chosen:
+            self.add_error(None, "No container is like this: choose another place or day.")
+        if len(chosen) > MOST_LABELS:
+            self.add_error(None, f"More than {MOST_LABELS} labels: choose a smaller place or fewer days.")
+        self.cleaned_data["containers"] = [container.pk for container in chosen]

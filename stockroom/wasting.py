@@ -1,0 +1,255 @@
+"""Waste as the rules of `safety` see it: what an entry, a reagent or a whole waste container is made of.
+
+What cannot be told counts as unknown, and unknown counts as hazardous.
+"""
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from django.contrib.contenttypes.prefetch import GenericPrefetch
+from django.db.models import Prefetch, QuerySet
+
+from stockroom.chemistry import species
+from stockroom.chemistry.aqueous import Addition, BeakerError, follow, to_residue
+from stockroom.chemistry.portion import Part, Portion, PortionError, addition_of
+from stockroom.chemistry.quantity import MASS, VOLUME
+from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
+from stockroom.models import Container, Department, Reagent, WasteContainer, WasteEntry
+from stockroom.safety import generator, streams
+from stockroom.safety.storage import UNKNOWN_RULE
+from stockroom.safety.waste import Waste, WasteRules, characterise
+
+#: pH taken for what is too strong to reckon and has not been measured
+ASSUMED_PH = {"acid_strong": 0.0, "base_strong": 14.0}
+#: a year and the month it is seen from
+MONTHS_SHOWN = 13
+
+
+def rules() -> WasteRules:
+    """The limits in force: the federal rules in the US, elsewhere the same as guidance."""
+    return WasteRules(country=Department.current().country.upper())
+
+
+# --- what a reagent is made of
+
+
+def portion_of(reagent: Reagent, amount: int) -> Portion:
+    """So much of a reagent as plain data. Reads `components__chemical` and `solvent`."""
+    parts = tuple(
+        Part(part.chemical.name, part.chemical.formula, part.chemical.cas_rn or "", part.value, part.unit)
+        for part in reagent.components.all()
+    )
+    watery = reagent.kind == Reagent.Kind.SOLUTION and len(parts) == 1 and parts[0].unit != "pure"
+    solvent = reagent.solvent.name if reagent.solvent else ("water" if watery else "")
+    return Portion(reagent.name, reagent.measure, amount, parts, solvent, reagent.density)
+
+
+def of_reagent(reagent: Reagent, amount: int, ph: float | None = None, unused: bool = False) -> Waste:
+    """So much of a reagent thrown away. `ph`: as measured; `unused`: as it came from the supplier."""
+    residue = _residue(reagent, amount)
+    groups = frozenset(reagent.groups)
+    if ph is None and residue.ph is None:
+        ph = next((value for group, value in ASSUMED_PH.items() if group in groups), None)
+    chemicals = {part.chemical.cas_rn for part in reagent.components.all()} - {None}
+    return Waste(
+        residue if ph is None else replace(residue, ph=ph),
+        groups,
+        frozenset(hazard.hazard_class for hazard in reagent.hazards.all()),
+        unused_cas=frozenset(chemicals) if unused and len(chemicals) == 1 else frozenset(),
+    )
+
+
+def described(text: str, volume_ul: int, ph: float | None, reagent: Reagent | None = None) -> Waste:
+    """Something whose composition cannot be told; `reagent` gives what is known of its hazards."""
+    hazards = reagent.hazards.all() if reagent else ()
+    return Waste(
+        Residue(volume_ul, ph, unknown=(text,)),
+        frozenset(reagent.groups if reagent else ()),
+        frozenset(hazard.hazard_class for hazard in hazards),
+    )
+
+
+def _residue(reagent: Reagent, amount: int) -> Residue:
+    if reagent.hazard_state == Reagent.HazardState.UNKNOWN:
+        return Residue(amount if reagent.measure == VOLUME else 0, None, unknown=(reagent.name,))
+    try:
+        addition = addition_of(portion_of(reagent, amount))
+        state = follow([addition])[-1] if addition.water_g else None
+    except (PortionError, BeakerError):
+        return Residue(amount if reagent.measure == VOLUME else 0, None, unknown=(reagent.name,))
+    if state is not None and state.ph is not None:
+        return to_residue(state)
+    return _as_it_is(addition, watery=bool(addition.water_g), volume=reagent.measure == VOLUME)
+
+
+def _as_it_is(addition: Addition, watery: bool, volume: bool) -> Residue:
+    """Without an equilibrium: each substance as it was put in."""
+    total = addition.water_g + sum(one.mass_g for one in addition.substances)
+    dissolved, solids, organics = [], [], []
+    for one in addition.substances:
+        kind = species.identify(one.formula, one.name, one.cas).kind
+        if kind in (species.ORGANIC, species.DYE) or not one.formula:
+            organics.append(Organic(one.name, one.cas, 100 * one.mass_g / total if total else 100.0))
+        elif watery or volume:
+            dissolved.append(Dissolved(one.name, one.formula, one.cas, one.mol))
+        else:
+            solids.append(Solid(one.name, one.formula, one.cas, one.mol))
+    room = round(addition.volume_ml * 1000) if watery or volume else 0
+    return Residue(
+        room, None, components=tuple(dissolved), undissolved=tuple(solids), organics=tuple(organics)
+    )
+
+
+# --- what an entry of a waste container remembers
+
+
+def as_data(waste: Waste) -> dict:
+    """What `WasteEntry.composition` keeps."""
+    residue = waste.residue
+    return {
+        "volume_ul": residue.volume_ul,
+        "ph": residue.ph,
+        "components": [[one.name, one.formula, one.cas, one.mol] for one in residue.components],
+        "undissolved": [[one.name, one.formula, one.cas, one.mol] for one in residue.undissolved],
+        "organics": [[one.name, one.cas, one.percent_w_w] for one in residue.organics],
+        "unknown": list(residue.unknown),
+        "groups": sorted(waste.groups),
+        "hazard_keys": sorted(waste.hazard_keys),
+        "unused_cas": sorted(waste.unused_cas),
+    }
+
+
+def of_entry(entry: WasteEntry) -> Waste:
+    """An entry without a composition is the container it came from, or else only its description."""
+    data = entry.composition
+    ph = None if entry.ph is None else float(entry.ph)
+    if not data:
+        if isinstance(entry.belongs_to, Container):
+            return of_reagent(entry.belongs_to.reagent, entry.amount, ph, unused=True)
+        return described(entry.description, entry.amount, ph)
+    residue = Residue(
+        data["volume_ul"],
+        data["ph"] if ph is None else ph,
+        components=tuple(Dissolved(*row) for row in data["components"]),
+        undissolved=tuple(Solid(*row) for row in data["undissolved"]),
+        organics=tuple(Organic(*row) for row in data["organics"]),
+        unknown=tuple(data["unknown"]),
+    )
+    return Waste(
+        residue,
+        frozenset(data["groups"]),
+        frozenset(data["hazard_keys"]),
+        unused_cas=frozenset(data["unused_cas"]),
+    )
+
+
+def with_sources(entries: QuerySet) -> QuerySet:
+    """Entries with all that `of_entry` reads, in a handful of queries."""
+    containers = Container.objects.select_related("reagent__solvent").prefetch_related(
+        "reagent__hazards", "reagent__components__chemical"
+    )
+    return entries.select_related("who").prefetch_related(GenericPrefetch("belongs_to", [containers]))
+
+
+def with_entries(containers: QuerySet) -> QuerySet:
+    """Waste containers with their entries as `of_entry` reads them."""
+    entries = with_sources(WasteEntry.objects.order_by("added_on", "pk"))
+    return containers.select_related("location").prefetch_related(Prefetch("entries", entries))
+
+
+# --- a whole waste container
+
+
+def contents_of(container: WasteContainer) -> tuple[Waste, ...]:
+    return tuple(of_entry(entry) for entry in container.entries.all())
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """Whether waste may join a container. `refused`: not at all; `doubts`: only if a person vouches."""
+
+    refused: tuple[str, ...]
+    doubts: tuple[str, ...]
+
+
+def may_join(waste: Waste, container: WasteContainer, amount: int) -> Verdict:
+    """A reaction with the contents, or no room, is refused; another stream, or not known, is a doubt."""
+    vessel = streams.WasteVessel(
+        container.stream,
+        contents_of(container),
+        container.contents,
+        container.capacity,
+        bool(container.closed_on or container.collected_on),
+    )
+    joining = streams.may_join(waste, vessel, amount, rules())
+    doubtful = {
+        f"With {one.item_b.name}: {one.consequence}." for one in joining.conflicts if one.rule == UNKNOWN_RULE
+    } | {streams.belongs_elsewhere(*streams.stream_for(waste, rules()))}
+    refused = tuple(reason for reason in joining.reasons if reason not in doubtful)
+    return Verdict(refused, tuple(reason for reason in joining.reasons if reason in doubtful))
+
+
+def stream_name(key: str) -> str:
+    stream = streams.streams().get(key)
+    return stream.name if stream else key.replace("_", " ")
+
+
+def mass_of(container: WasteContainer, amount: int) -> int | None:
+    """Micrograms; by the density of the stream where it was measured by volume. None for pieces."""
+    if container.measure == MASS:
+        return amount
+    stream = streams.streams().get(container.stream)
+    if container.measure == VOLUME and stream:
+        return generator.mass_from_volume(amount, stream.density_kg_l)
+    return None
+
+
+# --- month by month
+
+
+@dataclass(frozen=True)
+class Months:
+    """Hazardous waste by month, newest first; `unweighed` entries are counted by the piece and left out."""
+
+    months: tuple[generator.Month, ...]
+    outlook: generator.Outlook
+    unweighed: int
+
+
+def _generated(container: WasteContainer, in_force: WasteRules) -> tuple[list[generator.Generated], int]:
+    """The hazardous entries of a container with their mass, and how many have none."""
+    made, pieces = [], 0
+    for entry in container.entries.all():
+        judged = characterise(of_entry(entry), in_force)
+        mass = mass_of(container, entry.amount)
+        if judged.hazardous and mass is None:
+            pieces += 1
+        elif judged.hazardous:
+            made.append(generator.Generated(entry.added_on, mass, judged.acute, container.code))
+    return made, pieces
+
+
+def by_month(today: datetime.date) -> Months:
+    """The last thirteen months against the generator limits, and where the department stands today."""
+    in_force = rules()
+    made, collected, unweighed, oldest = [], [], 0, None
+    for container in with_entries(WasteContainer.objects.all()):
+        here, pieces = _generated(container, in_force)
+        made += here
+        unweighed += pieces
+        if container.collected_on:
+            collected.append(generator.Collected(container.collected_on, sum(one.mass_ug for one in here)))
+        elif here or pieces:
+            oldest = min(oldest or container.started_on, container.started_on)
+    months = tuple(generator.month_of(made, *month) for month in _months_back(today))
+    category = max((month.category for month in months), key=generator.categories().index)
+    outlook = generator.outlook(category, made, collected, (), today, oldest)
+    return Months(months, outlook, unweighed)
+
+
+def _months_back(today: datetime.date) -> Iterable[tuple[int, int]]:
+    year, month = today.year, today.month
+    for _ in range(MONTHS_SHOWN):
+        yield year, month
+        year, month = (year, month - 1) if month > 1 else (year - 1, 12)

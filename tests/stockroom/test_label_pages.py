@@ -1,0 +1,139 @@
+"""Container labels: one at once, many on a sheet."""
+
+import datetime
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from stockroom import ledger
+from stockroom.models import Preparation, PreparationPart, ReagentHazard
+from tests.stockroom.sheet_reading import pages
+
+pytestmark = pytest.mark.django_db
+L, G = 1_000_000, 1_000_000
+
+
+@pytest.fixture
+def acid(make_reagent, make_container):
+    reagent = make_reagent("Sulfuric acid 1 mol/L", "volume", "H2SO4", 1, "mol/L")
+    ReagentHazard.objects.create(reagent=reagent, hazard_class="skin_corr_1")
+    return make_container(reagent, L, lot="K-7")
+
+
+def test_everyone_signed_in_may_print(client, request, acid):
+    for role in ("head", "teacher", "technician"):
+        client.force_login(request.getfixturevalue(role))
+        assert client.get(reverse("container-label", args=[acid.pk])).status_code == 200
+        assert client.get(reverse("labels")).status_code == 200
+    client.logout()
+    for url in (reverse("container-label", args=[acid.pk]), reverse("labels")):
+        assert client.get(url).url.startswith(reverse("sign-in"))
+
+
+def test_the_label_of_one_container(client, technician, acid):
+    client.force_login(technician)
+    answer = client.get(reverse("container-label", args=[acid.pk]))
+    assert answer["Content-Type"] == "application/pdf"
+    words = " ".join(pages(answer.content)).replace("\u00a0", " ")
+    for part in ("Sulfuric acid 1 mol/L", "DANGER", acid.code, "lot K-7", "Received"):
+        assert part in words, part
+    assert client.get(reverse("container-label", args=[99999])).status_code == 404
+
+
+def test_what_is_made_here_says_by_whom(client, technician, make_reagent, make_container, shelf):
+    product, salt = make_reagent("Brine", "volume"), make_reagent(formula="NaCl")
+    preparation = Preparation.objects.create(reagent=product, yield_amount=L)
+    PreparationPart.objects.create(preparation=preparation, reagent=salt, amount=G)
+    parts = [(make_container(salt, 10 * G), G)]
+    batch = ledger.make_up(preparation, L, parts, location=shelf, who=technician)
+    client.force_login(technician)
+    words = " ".join(pages(client.get(reverse("container-label", args=[batch.container.pk])).content))
+    assert "Made" in words and "by technician" in words and "Not classified yet" in words
+    assert (
+        reverse("container-label", args=[batch.container.pk])
+        in client.get(batch.get_absolute_url()).content.decode()
+    )
+
+
+PAPER = {"layout": "A4|64 x 38 mm, 21 a sheet", "start": "1"}
+
+
+def test_several_by_number_place_or_day(client, technician, acid, make_reagent, make_container, shelf, today):
+    salt = make_container(make_reagent(formula="NaCl"), G, on=today - datetime.timedelta(9))
+    client.force_login(technician)
+
+    def words(**chosen):
+        answer = client.get(reverse("labels"), PAPER | chosen)
+        assert answer["Content-Type"] == "application/pdf", answer.content.decode()
+        return " ".join(pages(answer.content)).replace("\u00a0", " ")
+
+    both = words(numbers=f"{acid.code}, {salt.code.lower()}")
+    assert acid.code in both and salt.code in both
+    in_place = words(place=shelf.parent.parent_id)
+    assert acid.code in in_place and salt.code in in_place
+    recent = words(since=(today - datetime.timedelta(2)).isoformat())
+    assert acid.code in recent and salt.code not in recent
+
+
+@pytest.mark.parametrize(
+    ("asked", "field"),
+    [
+        ({"numbers": ""}, "numbers"),
+        ({"numbers": "C-999999"}, "numbers"),
+        ({"numbers": "<script>alert(1)</script>"}, "numbers"),
+        ({"place": "99999"}, "place"),
+        ({"since": "soon"}, "since"),
+        ({"start": "0"}, "start"),
+        ({"start": "22"}, "start"),
+        ({"start": "many"}, "start"),
+        ({"layout": "A4|postcards"}, "layout"),
+        ({"layout": "own"}, "width"),
+    ],
+)
+def test_bad_choices_get_a_message_beside_the_field(client, technician, acid, asked, field):
+    client.force_login(technician)
+    answer = client.get(reverse("labels"), PAPER | {"numbers": acid.code} | asked)
+    assert answer.status_code == 200 and answer["Content-Type"].startswith("text/html")
+    assert field in answer.context["form"].errors
+    assert b"<script>alert" not in answer.content
+
+
+OWN = {
+    "layout": "own",
+    "start": "1",
+    "paper": "A4",
+    "columns": "2",
+    "rows": "4",
+    "width": "99",
+    "height": "67",
+}
+OWN |= {"left": "5", "top": "13", "gap_x": "2", "gap_y": "0"}
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [({"width": "400"}, "layout"), ({"width": "nan"}, "width"), ({"gap_x": "-3"}, "gap_x")]
+    + [({"width": "3"}, "layout"), ({"columns": "1000"}, "columns"), ({"height": "1e300"}, "height")],
+)
+def test_own_label_paper(client, technician, acid, change, field):
+    client.force_login(technician)
+    url = reverse("container-label", args=[acid.pk])
+    assert client.get(url, OWN)["Content-Type"] == "application/pdf"
+    wrong = client.get(url, OWN | change)
+    assert wrong["Content-Type"].startswith("text/html") and field in wrong.context["form"].errors
+
+
+def test_the_number_of_queries_does_not_grow(client, technician, make_reagent, make_container, shelf):
+    client.force_login(technician)
+    taken = []
+    make_container(make_reagent("First", formula="NaCl"), G)
+    client.get(reverse("labels"), PAPER | {"place": shelf.pk})
+    for rows in (1, 20):
+        for number in range(rows):
+            make_container(make_reagent(f"Salt {rows}-{number}", formula="NaCl"), G)
+        with CaptureQueriesContext(connection) as queries:
+            client.get(reverse("labels"), PAPER | {"place": shelf.pk})
+        taken.append(len(queries))
+    assert taken[0] == taken[1]
