@@ -109,12 +109,14 @@ def category_of(mass_ug: int, acute_ug: int = 0, known: tuple[Category, ...] | N
     return next(one for one in known or categories() if within_month(one, mass_ug, acute_ug))
 
 
-def month_of(entries: Iterable[Generated], year: int, month: int) -> Month:
-    """The total of a calendar month."""
+def month_of(
+    entries: Iterable[Generated], year: int, month: int, known: tuple[Category, ...] | None = None
+) -> Month:
+    """The total of a calendar month; `known` replaces the published categories."""
     here = [entry for entry in entries if (entry.on.year, entry.on.month) == (year, month)]
     ordinary = sum(entry.mass_ug for entry in here if not entry.acute)
     acute = sum(entry.mass_ug for entry in here if entry.acute)
-    return Month(year, month, ordinary, acute, category_of(ordinary, acute))
+    return Month(year, month, ordinary, acute, category_of(ordinary, acute, known))
 
 
 def mass_from_volume(volume_ul: int, density_kg_l: float) -> int:

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
-from stockroom.safety.published import rows
+from stockroom.chemistry.formula import parse_formula
+from stockroom.chemistry.residue import Dissolved, Solid
+from stockroom.safety.published import rows, words
 from stockroom.safety.waste import (
     TRACE_PERCENT,
     Waste,
@@ -22,6 +24,8 @@ from stockroom.safety.waste import (
     table_by_formula,
 )
 
+#: a share by weight below which an organic substance is no bar: an indicator, say. Own rule
+_FAINT_PERCENT = 0.01
 _CARBONATES = {("CO3", -2), ("CHO3", -1), ("CO2", 0), ("CH2O3", 0)}
 
 
@@ -109,15 +113,32 @@ def _substance_barriers(waste: Waste) -> list[Barrier]:
             found.append(_barrier("oxidiser", one.name))
         atoms = atoms_of(one.formula) or {}
         elements |= set(atoms) - _drain_elements()
-        if "C" in atoms and known_as(one.formula) not in _CARBONATES and one.cas not in harmless_organics():
-            found.append(_barrier("organic", one.name))
+        if "C" in atoms and known_as(one.formula) not in _CARBONATES:
+            found += _organic_barriers(one, waste)
     found += [_barrier("element", symbol) for symbol in sorted(elements)]
     for organic in waste.residue.organics:
-        most = harmless_organics().get(organic.cas)
-        if most is None or organic.percent_w_w > most:
-            more = "" if most is None else f", more than {most:g} %"
-            found.append(_barrier("organic", f"{organic.name}{more}"))
+        most = harmless_organics().get(organic.cas, _FAINT_PERCENT)
+        if organic.percent_w_w > most:
+            found.append(_barrier("organic", f"{organic.name}, more than {most:g} %"))
     return found
+
+
+def _organic_barriers(one: Dissolved | Solid, waste: Waste) -> list[Barrier]:
+    """What is dissolved passes where it is known to be harmless and weak enough (grams in 100 mL)."""
+    most = harmless_organics().get(one.cas, _harmless_ions().get(known_as(one.formula), _FAINT_PERCENT))
+    grams = one.mol * parse_formula(one.formula).molar_mass
+    if waste.residue.volume_ul > 0 and grams / (waste.residue.volume_ul * 1e-5) <= most:
+        return []
+    return [_barrier("organic", f"{one.name}, more than {most:g} %")]
+
+
+@cache
+def _harmless_ions() -> dict[tuple[str, int] | None, float]:
+    return {
+        known_as(formula): float(row["most_percent"])
+        for row in rows("drainable")
+        for formula in words(row["formulas"])
+    }
 
 
 def propose_route(

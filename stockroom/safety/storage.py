@@ -17,8 +17,6 @@ from stockroom.safety.published import rows, words
 
 #: from worst to least; a finding's severity is one of these
 SEVERITIES = ("severe", "serious", "caution")
-SEGREGATION_SOURCE = "49 CFR 177.848(d) (2023)"
-APPENDIX_V_SOURCE = "40 CFR 264 Appendix V (2023)"
 STORE, MIX = "store", "mix"
 #: the rule that things nobody has described break with whatever has a hazard
 UNKNOWN_RULE = "not classified yet"
@@ -162,7 +160,7 @@ def segregation_table() -> dict[tuple[str, str], str]:
         (row["class"], other): mark
         for row in rows("segregation_177_848")
         for other, mark in row.items()
-        if other not in ("class", "name")
+        if other not in ("class", "name", "source")
     }
 
 
@@ -181,7 +179,7 @@ def _appendix_v_rules() -> tuple[_PairRule, ...]:
             row["consequence"],
             row["severity"],
             row["where"],
-            f"{APPENDIX_V_SOURCE}, {row['note']}",
+            f"{row['source']}, {row['note']}",
         )
         for row in rows("appendix_v")
     )
@@ -332,7 +330,12 @@ def _segregation_words(one: str, other: str, mark: str) -> Finding:
         severity = "severe"
     else:
         severity = "serious" if mark == "X" or corrosive_beside else "caution"
-    return Finding(f"transport classes {one} and {other}: {mark}", text, severity, SEGREGATION_SOURCE)
+    return Finding(
+        f"transport classes {one} and {other}: {mark}",
+        text,
+        severity,
+        rows("segregation_177_848")[0]["source"],
+    )
 
 
 _UNKNOWN = Finding(

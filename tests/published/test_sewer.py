@@ -113,3 +113,11 @@ def test_elsewhere_the_note_says_guidance_and_the_limits_are_the_department_s():
 )
 def test_in_doubt_it_is_collected(residue):
     assert propose_route(Waste(residue), ALLOWED).way == "collect"
+
+
+@pytest.mark.parametrize(("mol", "way"), [(0.05, "drain"), (2.0, "collect")])
+def test_vinegar_and_soda(mol, way):
+    """NRC, Prudent Practices in the Laboratory (2011), ch. 8: dilute acetates may go to the sewer; from
+    memory. What is strong is collected: own rule."""
+    acetate = Dissolved("acetate ion", "C2H3O2-", "", mol)
+    assert propose_route(salt_water(8.0, acetate), ALLOWED).way == way
