@@ -109,8 +109,11 @@ class _Adding:
             first_aid=row.first_aid,
             spill=row.spill,
             disposal=row.disposal,
-            source=source_text(row.hazard_source),
-            note=f"Composition: {source_text(row.composition_source)}.",
+            source=source_text(row.handling_source),
+            note=(
+                f"Composition: {source_text(row.composition_source)}. "
+                f"Transport: {source_text(row.transport_source)}."
+            ),
             catalogue_key=row.key,
         )
 

@@ -71,7 +71,9 @@ class Reagent:
     `hazard_classes` are keys of safety/tables/ghs_classes.csv. An empty tuple means "looked at, no class
     applies" only where `classified` is true; else nothing is known. `transport_class` is the UN class as
     text ("8", "5.1"), "none" where believed not regulated, "" where unknown. `density` in g/mL.
-    `ageing` lists what time does to it, the gravest first. Shelf lives in days.
+    `ageing` lists what time does to it, the gravest first. Shelf lives in days. `hazard_source` speaks of the
+    hazard classes, `transport_source` of UN number, class and packing group, `handling_source` of the rest
+    (storage, groups, incompatibles, protection, first aid, spill, disposal).
     """
 
     key: str
@@ -100,6 +102,8 @@ class Reagent:
     spill: str
     disposal: str
     hazard_source: str
+    transport_source: str
+    handling_source: str
 
     @property
     def transport_text(self) -> str:
@@ -188,7 +192,9 @@ def _reagent(row: dict, hazard: dict, handling: dict, disposal: dict) -> Reagent
         first_aid=handling["first_aid"],
         spill=handling["spill"],
         disposal=disposal["text"],
-        hazard_source=hazard["source"],
+        hazard_source=hazard["classes_source"],
+        transport_source=hazard["transport_source"],
+        handling_source=hazard["handling_source"],
     )
 
 

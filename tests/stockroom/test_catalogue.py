@@ -65,7 +65,10 @@ def test_reagent_speaks_the_vocabulary(row):
     assert row.classified
     assert row.groups
     assert set(row.groups) <= GROUPS
-    for source in (row.composition_source, row.hazard_source, row.density_source or "from memory"):
+    for source in (
+        *(row.composition_source, row.density_source or "from memory"),
+        *(row.hazard_source, row.transport_source, row.handling_source),
+    ):
         assert SOURCE.fullmatch(source)
     assert all((row.protection, row.first_aid, row.spill, row.disposal))
 
@@ -91,6 +94,7 @@ def test_liquid_has_a_density_and_opened_life_is_no_longer_than_sealed(row):
 @each(REAGENTS)
 def test_ageing_is_in_the_table_gravest_first_and_shelf_life_within_it(row):
     rules = [ageing_rules()[key] for key in row.ageing]
+    assert len(" ".join(row.ageing)) <= 40  # the width of the database's column
     assert [rule.dangerous for rule in rules] == sorted((rule.dangerous for rule in rules), reverse=True)
     for rule in rules:
         assert row.shelf_life_sealed_days <= (rule.sealed_discard_months or 1200) * 365 / 12
