@@ -80,6 +80,7 @@ def tell(school: School, past: list[term.Past]) -> None:
     ]
     for event in sorted(events, key=lambda event: (event.on, event.rank)):
         event.act(event.on)
+    _throw_away_empties(school)
 
 
 def _deliveries(school: School) -> list[Event]:
@@ -170,6 +171,17 @@ def _make(school: School, row: dict, number: int, made: int, on: datetime.date) 
     )
     school.first.setdefault(row["reagent"], batch.container)
     school.first[row["reagent"], "made", number] = batch.container
+
+
+def _throw_away_empties(school: School) -> None:
+    empty = Container.objects.filter(balance=0, state=Container.State.IN_USE).order_by("pk")
+    for number, container in enumerate(empty):
+        ledger.discard(
+            container,
+            who=school.technicians[number % 2],
+            why="empty: rinsed and thrown away",
+            on=school.calendar.ago(1),
+        )
 
 
 def _moves_and_quarantines(school: School, data: dict) -> list[Event]:
