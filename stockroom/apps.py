@@ -22,6 +22,9 @@ class StockroomConfig(AppConfig):
         ("Supply", "Suppliers", "supplier-list", "stockroom.view_supplier"),
         ("Supply", "Budget", "budget-list", "stockroom.view_budget"),
         ("Safety", "Waste", "waste-list", "stockroom.view_wastecontainer"),
+        ("Department", "Who did what", "activity", "stockroom.view_activity"),
+        ("Department", "People", "person-list", "stockroom.manage_users"),
+        ("Department", "Settings", "department-edit", "stockroom.change_department"),
     ]
 
     def ready(self):

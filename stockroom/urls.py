@@ -5,10 +5,12 @@ from django.contrib.auth import views as auth
 from django.urls import include, path, reverse_lazy
 
 from stockroom.views import (
+    activity,
     chemical,
     classification,
     container,
     count,
+    department,
     hazard,
     label,
     ledger,
@@ -16,6 +18,7 @@ from stockroom.views import (
     making,
     order,
     outlook,
+    person,
     preparation,
     reagent,
     supplier,
@@ -117,4 +120,13 @@ urlpatterns = [
     path("waste/<int:pk>/close/", waste.close, name="waste-close"),
     path("waste/<int:pk>/collected/", waste.collected, name="waste-collected"),
     path("waste/<int:pk>/label/", waste.label, name="waste-label"),
+    # the department, its people, who did what
+    path("department/", department.edit, name="department-edit"),
+    path("people/", person.PersonList.as_view(), name="person-list"),
+    path("people/add/", person.add, name="person-add"),
+    path("people/<int:pk>/", person.edit, name="person-edit"),
+    path("people/<int:pk>/password/", person.password, name="person-password"),
+    path("people/<int:pk>/active/", person.active, name="person-active"),
+    path("activity/", activity.activity, name="activity"),
+    path("activity/<slug:form>/", activity.activity_export, name="activity-export"),
 ]
