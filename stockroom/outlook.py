@@ -284,6 +284,8 @@ def shortages(outlook: Outlook, end: datetime.date) -> list[Short]:
         wanted = [ref.purpose for d in demands if max(d.on, outlook.today) == on for ref in d.ref]
         purposes = tuple(dict.fromkeys(wanted)) if found.first_short else ()
         remedy, act_by = _remedy(outlook, reagent.pk, on)
+        if act_by and not found.first_short:
+            act_by = max(act_by, outlook.today)
         rows.append(Short(reagent, on, found.short_by, found.lowest, remedy, act_by, purposes))
     return sorted(rows, key=lambda row: (row.on, row.reagent.name))
 

@@ -15,7 +15,7 @@ from django.db.models import F, Sum
 from stockroom.models import Budget, Offer, Order, OrderLine, Reagent
 from stockroom.outlook import Outlook
 from stockroom.supply import packs
-from stockroom.supply.projection import Receipt
+from stockroom.supply.projection import Receipt, trouble
 from stockroom.supply.requirements import PlannedOrder, net_requirements
 
 
@@ -39,7 +39,8 @@ class Buy:
 class Proposal:
     """What to buy of one reagent. `buys` is empty where nobody offers it; `note` says what is odd.
 
-    `needed_on` is the first day it is missing; `order_by` may have passed (`late`).
+    `needed_on` is the first day it is missing, or below its reorder point; `order_by` may have passed
+    (`late`).
     """
 
     reagent: Reagent
@@ -108,13 +109,23 @@ def _reason(outlook: Outlook, reagent: Reagent, needed_on: datetime.date) -> str
     return f"Below its reorder point of {reagent.text_of(reagent.reorder_point)}"
 
 
+def _short_on(
+    outlook: Outlook, reagent: Reagent, receipts: Iterable[Receipt], until: datetime.date
+) -> datetime.date | None:
+    """The first day on which a class would really go without; None where only the reserve is touched."""
+    lots, demands = outlook.lots.get(reagent.pk, ()), outlook.demands(reagent.pk)
+    found = trouble(lots, demands, receipts, outlook.today, until)
+    return found.first_short if found else None
+
+
 def _choose(
-    outlook: Outlook, reagent: Reagent, need: int, needed_on: datetime.date
+    outlook: Outlook, reagent: Reagent, need: int, short_on: datetime.date | None
 ) -> tuple[packs.Choice, str]:
     """Packs at least cost among the offers that come in time, else among all; and what is odd about it."""
     offers = outlook.packs.get(reagent.pk, ())
-    days = (needed_on - outlook.today).days
-    timely = [pack for pack in offers if pack.lead_days <= days]
+    timely = [
+        pack for pack in offers if short_on is None or pack.lead_days <= (short_on - outlook.today).days
+    ]
     room = None
     if reagent.most_to_keep is not None:
         room = max(0, reagent.most_to_keep - outlook.balance.get(reagent.pk, 0))
@@ -147,12 +158,16 @@ def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
             continue
         if reagent.pk in made_here and not outlook.packs.get(reagent.pk) and reagent.pk not in missing:
             continue
-        needed_on = planned[0].needed_on
+        short_on = _short_on(outlook, reagent, receipts, until)
+        needed_on = short_on or planned[0].needed_on
         need = _one_purchase(planned, reagent)
-        choice, note = _choose(outlook, reagent, need, needed_on)
+        choice, note = _choose(outlook, reagent, need, short_on)
         buys = tuple(Buy(offers[key], count) for key, count in choice.counts.items())
-        lead = max((buy.offer.lead_days for buy in buys), default=None)
-        order_by = None if lead is None else needed_on - datetime.timedelta(lead)
+        order_by = None
+        if buys:
+            lead = max(buy.offer.lead_days for buy in buys)
+            # Below the reorder point no class goes without yet: in time means now.
+            order_by = needed_on - datetime.timedelta(lead) if short_on else max(needed_on, outlook.today)
         proposals.append(
             Proposal(
                 reagent,

@@ -6,13 +6,11 @@ from django.db.models import Exists, OuterRef, Q
 from django.utils.html import format_html
 
 from demos.models import Booking, Demonstration
-from stockroom.tables.listing import ListFilter, NumberColumn
+from stockroom.tables.listing import DayColumn, ListFilter, NumberColumn
 
 
 class BookingTable(tables.Table):
-    on = tables.DateColumn(
-        verbose_name="Date", format="D j M Y", linkify=True, order_by=("on", "period__start")
-    )
+    on = DayColumn(verbose_name="Date", format="D j M Y", linkify=True, order_by=("on", "period__start"))
     period = tables.Column(order_by="period__start")
     demonstration = tables.Column(linkify=True, order_by="demonstration__title")
     class_name = tables.Column(verbose_name="Class")

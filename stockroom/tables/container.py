@@ -7,18 +7,18 @@ from django import forms
 from stockroom.models import Container, Location, Reagent
 from stockroom.search import search_containers
 from stockroom.stock import SOON_DAYS, state_of, still_good, within
-from stockroom.tables.listing import ListFilter, NumberColumn
+from stockroom.tables.listing import DayColumn, ListFilter, NumberColumn
 from stockroom.templatetags.amounts import words
 
 
 class ContainerTable(tables.Table):
-    code = tables.Column(verbose_name="Container", linkify=True)
+    code = tables.Column(verbose_name="Container", linkify=True, attrs={"td": {"class": "code"}})
     reagent = tables.Column(accessor="reagent", linkify=True, order_by="reagent__name")
     lot = tables.Column(default="")
     location = tables.Column(verbose_name="Place", linkify=True, order_by="location__path")
     balance = NumberColumn(verbose_name="Left")
-    received_on = tables.DateColumn(verbose_name="Received", format="j M Y")
-    usable_until = tables.DateColumn(verbose_name="Good until", format="j M Y", default="no date")
+    received_on = DayColumn(verbose_name="Received", format="j M Y")
+    usable_until = DayColumn(verbose_name="Good until", format="j M Y", default="no date")
     state = tables.Column(empty_values=(), orderable=False)
 
     caption, noun = "Containers", "containers"

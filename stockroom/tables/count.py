@@ -4,13 +4,13 @@ from django.utils.formats import date_format
 
 from stockroom.models import Location, StockCount
 from stockroom.stock import Words, within
-from stockroom.tables.listing import ListFilter, NumberColumn
+from stockroom.tables.listing import DayColumn, ListFilter, NumberColumn
 from stockroom.templatetags.amounts import words
 
 
 class CountTable(tables.Table):
     location = tables.Column(verbose_name="Place", linkify=lambda record: record.get_absolute_url())
-    started_on = tables.DateColumn(verbose_name="Started", format="j M Y")
+    started_on = DayColumn(verbose_name="Started", format="j M Y")
     counted_by = tables.Column(verbose_name="By", order_by="counted_by__username")
     counted = NumberColumn(verbose_name="Counted")
     differ = NumberColumn(verbose_name="Differ")

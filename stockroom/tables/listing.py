@@ -20,6 +20,15 @@ class NumberColumn(tables.Column):
         super().__init__(*args, attrs=NUMBER, **{"default": "", **kwargs})
 
 
+class DayColumn(tables.DateColumn):
+    """A day on one line; empty where there is none."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(
+            *args, attrs={"td": {"class": "day"}}, **{"format": "j M Y", "default": "", **kwargs}
+        )
+
+
 class ListFilter(django_filters.FilterSet):
     """Bound even without a query, so that what is hidden by default is decided in one place."""
 

@@ -6,7 +6,7 @@ from django.db.models import Exists, OuterRef, Q
 from django.utils.html import format_html
 
 from stockroom.models import Order, OrderLine
-from stockroom.tables.listing import ListFilter, NumberColumn
+from stockroom.tables.listing import DayColumn, ListFilter, NumberColumn
 
 TONES = {"draft": "plain", "approved": "warn", "ordered": "warn", "received": "good", "cancelled": "plain"}
 
@@ -15,8 +15,8 @@ class OrderTable(tables.Table):
     id = tables.Column(verbose_name="Order", linkify=True)
     supplier = tables.Column(linkify=True, order_by="supplier__name")
     state = tables.Column()
-    created_on = tables.DateColumn(verbose_name="Drawn up", format="j M Y")
-    expected_on = tables.DateColumn(verbose_name="Expected", format="j M Y", default="")
+    created_on = DayColumn(verbose_name="Drawn up", format="j M Y")
+    expected_on = DayColumn(verbose_name="Expected", format="j M Y", default="")
     cost = NumberColumn()
 
     caption, noun = "Orders", "orders"

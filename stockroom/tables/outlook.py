@@ -4,16 +4,16 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from stockroom.tables.listing import NumberColumn
+from stockroom.tables.listing import DayColumn, NumberColumn
 
 
 class ShortTable(tables.Table):
     reagent = tables.Column(order_by="reagent__name")
-    on = tables.DateColumn(verbose_name="From", format="D j M Y")
+    on = DayColumn(verbose_name="From", format="D j M Y")
     by = NumberColumn(verbose_name="Short by")
     lowest = NumberColumn(verbose_name="Lowest balance", orderable=False)
     remedy = tables.Column(verbose_name="What to do", orderable=False, empty_values=())
-    act_by = tables.DateColumn(verbose_name="Last day for it", format="D j M Y", default="")
+    act_by = DayColumn(verbose_name="Last day for it", format="D j M Y", default="")
     purposes = tables.Column(verbose_name="Who is short", orderable=False)
 
     caption, noun = "What runs short", "reagents"
@@ -42,9 +42,11 @@ class ShortTable(tables.Table):
 
 
 class ExpiringTable(tables.Table):
-    container = tables.Column(verbose_name="Container", linkify=True, order_by="container__code")
+    container = tables.Column(
+        verbose_name="Container", linkify=True, order_by="container__code", attrs={"td": {"class": "code"}}
+    )
     reagent = tables.Column(accessor="container__reagent", order_by="container__reagent__name")
-    usable_until = tables.DateColumn(
+    usable_until = DayColumn(
         verbose_name="Last good day", accessor="container__usable_until", format="D j M Y"
     )
     wasted = NumberColumn(verbose_name="Would be left")

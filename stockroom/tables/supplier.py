@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.db.models import Exists, OuterRef, Q
 
 from stockroom.models import Offer, Supplier
-from stockroom.tables.listing import NumberColumn, RetirableFilter
+from stockroom.tables.listing import DayColumn, NumberColumn, RetirableFilter
 
 
 class SupplierTable(tables.Table):
@@ -40,7 +40,7 @@ class OfferTable(tables.Table):
     pack_amount = NumberColumn(verbose_name="Pack")
     price = NumberColumn()
     lead_days = NumberColumn(verbose_name="Within (days)")
-    price_date = tables.DateColumn(verbose_name="Price as of", format="j M Y", default="not dated")
+    price_date = DayColumn(verbose_name="Price as of", format="j M Y", default="not dated")
     change = tables.TemplateColumn(
         verbose_name="",
         orderable=False,

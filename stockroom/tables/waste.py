@@ -6,7 +6,7 @@ from stockroom import wasting
 from stockroom.models import WasteContainer
 from stockroom.safety.streams import FULL_PERCENT, streams
 from stockroom.stock import Words
-from stockroom.tables.listing import ListFilter, NumberColumn
+from stockroom.tables.listing import DayColumn, ListFilter, NumberColumn
 from stockroom.templatetags.amounts import words
 
 
@@ -26,7 +26,7 @@ class WasteTable(tables.Table):
     location = tables.Column(verbose_name="Place", linkify=True, order_by="location__path")
     contents = NumberColumn(verbose_name="In it")
     capacity = NumberColumn(verbose_name="Holds", orderable=False)
-    started_on = tables.DateColumn(verbose_name="Started", format="j M Y")
+    started_on = DayColumn(verbose_name="Started", format="j M Y")
     state = tables.Column(empty_values=(), orderable=False)
 
     caption, noun = "Waste containers", "waste containers"

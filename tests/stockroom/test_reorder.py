@@ -93,7 +93,7 @@ def test_below_the_reorder_point_is_proposed_without_any_booking(salt, offer, ma
     salt.save()
     make_container(salt, 30 * G)
     (row,) = propose(today)
-    assert (row.need, row.needed_on, row.late) == (50 * G, today, True)
+    assert (row.need, row.order_by, row.late, row.note) == (50 * G, today, False, "")
     assert row.reason == "Below its reorder point of 80 g"
 
 
