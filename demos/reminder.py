@@ -9,7 +9,7 @@ from stockroom.chemistry.reaction import Equation, EquationError, parse_equation
 from stockroom.chemistry.species import identify
 from stockroom.models import Reagent
 from stockroom.safety.label import LabelElements, label_elements
-from stockroom.safety.storage import Item, Mixing, mixing_conflicts
+from stockroom.safety.storage import UNKNOWN_RULE, Conflict, Item, mixing_conflicts, signature
 
 #: what a reagent must have prefetched to be spoken of here
 PREFETCH = ("hazards", "components__chemical")
@@ -31,6 +31,19 @@ class Reminder:
     label: LabelElements
     unclassified: tuple[Reagent, ...]
     unchecked: tuple[Reagent, ...]
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """What happens where the ingredients of a demonstration meet.
+
+    `meant`: reactions that one of its equations shows. `unmeant`: those nobody wants. `unknown`: names of
+    reagents of which too little is written down to say.
+    """
+
+    meant: tuple[Conflict, ...]
+    unmeant: tuple[Conflict, ...]
+    unknown: tuple[str, ...]
 
 
 def _keys(reagent: Reagent) -> list[str] | None:
@@ -74,8 +87,8 @@ def as_item(reagent: Reagent) -> Item:
     )
 
 
-def mixing(demonstration: Demonstration) -> Mixing:
-    """What happens where its ingredients meet; `meant` where one of its equations brings the two together.
+def mixing(demonstration: Demonstration) -> Meeting:
+    """What happens where its ingredients meet, sorted out by its equations.
 
     No query where `reactions` and `ingredients__reagent` with PREFETCH were prefetched.
     """
@@ -90,7 +103,18 @@ def mixing(demonstration: Demonstration) -> Mixing:
     for equation in equations:
         part = [row for row in reagents if _takes_part(row, equation)]
         meant |= {frozenset((str(a.pk), str(b.pk))) for a in part for b in part if a.pk != b.pk}
-    return mixing_conflicts([as_item(row) for row in reagents], meant)
+    found = mixing_conflicts([as_item(row) for row in reagents], meant)
+    unknown = {
+        item.name
+        for conflict in (*found.meant, *found.unmeant)
+        if conflict.rule == UNKNOWN_RULE
+        for item in (conflict.item_a, conflict.item_b)
+        if not signature(item).known
+    }
+    meant, unmeant = (
+        tuple(row for row in rows if row.rule != UNKNOWN_RULE) for rows in (found.meant, found.unmeant)
+    )
+    return Meeting(meant, unmeant, tuple(sorted(unknown)))
 
 
 def _takes_part(reagent: Reagent, equation: Equation) -> bool:

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from demos.views import booking, demonstration, landing, prep
+from demos.views import booking, calendar, demonstration, landing, prep, timetable
 
 demonstrations = [
     path("demonstrations/", demonstration.library, name="demonstration-list"),
@@ -32,7 +32,25 @@ preps = [
     path("bookings/<int:pk>/run/", prep.run, name="booking-run"),
 ]
 
-demos = ([*demonstrations, *bookings, *preps], "demos")
+calendars = [
+    path("calendar/", calendar.week, name="calendar-week"),
+    path("calendar/month/", calendar.month, name="calendar-month"),
+]
+
+timetables = [
+    path("timetable/", timetable.timetable, name="timetable"),
+    *(
+        path(f"timetable/{noun}s/{way}", view, {"noun": noun}, name=f"{noun}-{act}")
+        for noun in timetable.NOUNS
+        for way, view, act in (
+            ("add/", timetable.add, "add"),
+            ("<int:pk>/change/", timetable.edit, "edit"),
+            ("<int:pk>/retire/", timetable.retire, "retire"),
+        )
+    ),
+]
+
+demos = ([*demonstrations, *bookings, *calendars, *timetables, *preps], "demos")
 
 urlpatterns = [
     path("", landing.home, name="home"),

@@ -13,6 +13,8 @@ from stockroom.forms.day import DayField
 
 #: at most so many copies at once: a year of weeks
 MOST_COPIES = 53
+#: fields without which nothing can be reckoned
+RECKONED_WITH = ("demonstration", "on", "showings", "groups", "scale")
 
 
 class BookingForm(forms.ModelForm):
@@ -45,7 +47,8 @@ class BookingForm(forms.ModelForm):
     def __init__(self, *args, today: datetime.date, **kwargs):
         super().__init__(*args, **kwargs)
         self.today = today
-        self.fields["demonstration"].empty_label = "Choose a demonstration"
+        for name in ("demonstration", "period", "room"):
+            self.fields[name].empty_label = f"Choose a {name}"
         self.fields["demonstration"].queryset = self._in_use(Demonstration, "demonstration_id")
         self.fields["room"].queryset = self._in_use(Room, "room_id")
         self.fields["period"].queryset = self._in_use(Period, "period_id")
@@ -109,13 +112,13 @@ class BookingForm(forms.ModelForm):
     def so_far(self) -> Booking | None:
         """The booking as far as it is filled in, if that is enough to reckon with. Call after is_valid()."""
         got = self.cleaned_data
-        if any(got.get(name) is None for name in ("demonstration", "on", "showings", "groups", "scale")):
+        if any(got.get(name) is None for name in RECKONED_WITH):
             return None
         return Booking(
             pk=self.instance.pk,
             teacher_id=self.instance.teacher_id,
             class_name=got.get("class_name") or "this class",
-            **{name: got[name] for name in ("demonstration", "on", "showings", "groups", "scale")},
+            **{name: got[name] for name in RECKONED_WITH},
             **{name: got[name] for name in ("period", "room") if got.get(name)},
         )
 

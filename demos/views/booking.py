@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 from demos import booking as bookings
 from demos import feasibility, reminder
 from demos.consumption import ConsumptionError
-from demos.forms.booking import BookingForm, CopyForm, HowItWentForm
+from demos.forms.booking import RECKONED_WITH, BookingForm, CopyForm, HowItWentForm
 from demos.models import Booking, Demonstration
 from demos.tables.booking import BookingFilter, BookingTable
 from demos.views.demonstration import with_ingredients
@@ -93,7 +93,12 @@ def _checked(form: BookingForm) -> dict:
     form.is_valid()
     booking = form.so_far()
     if booking is None:
-        return {"form": form, "missing": True}
+        problems = [
+            f"{form[name].label}: {errors[0]}"
+            for name, errors in form.errors.items()
+            if name in RECKONED_WITH and form[name].data
+        ]
+        return {"form": form, "missing": True, "problems": problems}
     rows = with_ingredients(Demonstration.objects.all(), *reminder.PREFETCH)
     booking.demonstration = rows.get(pk=booking.demonstration.pk)
     return {

@@ -39,7 +39,7 @@ def vinegar(make_reagent):
 
 @pytest.fixture
 def milk(make_reagent):
-    return make_reagent("Magnesium hydroxide", "mass", formula="Mg(OH)2", groups=["base"])
+    return make_reagent("Magnesium hydroxide", "mass", formula="Mg(OH)2", groups=["base_dilute"])
 
 
 @pytest.fixture
@@ -282,8 +282,8 @@ def test_the_page_holds_what_a_teacher_needs(client, teacher, show, acid, milk, 
 def test_meant_reactions_are_kept_apart_from_those_nobody_wants(
     client, teacher, make_demonstration, make_reagent
 ):
-    acid = make_reagent("Acid", "volume", formula="HCl", groups=["acid_mineral"])
-    base = make_reagent("Base", "volume", formula="NaOH", groups=["base"])
+    acid = make_reagent("Acid", "volume", formula="HCl", groups=["acid_strong"])
+    base = make_reagent("Base", "volume", formula="NaOH", groups=["base_strong"])
     show = make_demonstration(ingredients=[(acid, 1, 0, 0), (base, 1, 0, 0)])
     client.force_login(teacher)
     page = client.get(show.get_absolute_url()).content.decode()
@@ -292,6 +292,15 @@ def test_meant_reactions_are_kept_apart_from_those_nobody_wants(
     page = client.get(show.get_absolute_url()).content.decode()
     assert "Keep these apart" not in page
     assert "Meant to react, and not harmless" in page
+
+
+def test_what_nothing_is_known_of_is_said_apart(client, teacher, make_demonstration, make_reagent):
+    acid = make_reagent("Acid", "volume", formula="HCl", groups=["acid_strong"])
+    show = make_demonstration(ingredients=[(acid, 1, 0, 0), (make_reagent("Mystery", "mass"), 1, 0, 0)])
+    client.force_login(teacher)
+    page = client.get(show.get_absolute_url()).content.decode()
+    assert "Too little is written down to say what these do with the others: Mystery." in page
+    assert "Keep these apart" not in page
 
 
 def test_text_of_a_demonstration_is_escaped(client, teacher, show):
