@@ -10,8 +10,8 @@ class DemosConfig(AppConfig):
     navigation = [
         ("Demonstrations", "Library", "demos:demonstration-list", "demos.view_demonstration"),
         ("Demonstrations", "Bookings", "demos:booking-list", "demos.view_booking"),
-        ("Demonstrations", "Prep", "demos:prep", "demos.view_booking"),
         ("Demonstrations", "Calendar", "demos:calendar-week", "demos.view_booking"),
+        ("Demonstrations", "Prep", "demos:prep", "demos.view_booking"),
         ("Department", "Rooms and periods", "demos:timetable", "demos.change_timetable"),
     ]
 
