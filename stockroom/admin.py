@@ -8,8 +8,10 @@ from stockroom.models import (
     Chemical,
     Component,
     Container,
+    ContainerTest,
     CountLine,
     Department,
+    DepartmentLimit,
     Location,
     Movement,
     Offer,
@@ -26,6 +28,7 @@ from stockroom.models import (
     Synonym,
     WasteContainer,
     WasteEntry,
+    WrittenReason,
 )
 
 admin.site.site_header = admin.site.site_title = "Stockroom repairs"
@@ -224,6 +227,26 @@ class WasteEntryAdmin(ReadOnly, admin.ModelAdmin):
 class CountLineInline(ReadOnly, admin.TabularInline):
     model = CountLine
     extra = 0
+
+
+@admin.register(ContainerTest)
+class ContainerTestAdmin(ReadOnly, admin.ModelAdmin):
+    list_display = ["tested_on", "container", "outcome", "peroxide_ppm", "who"]
+    list_select_related = ["container__reagent", "who"]
+
+
+@admin.register(WrittenReason)
+class WrittenReasonAdmin(ReadOnly, admin.ModelAdmin):
+    list_display = ["on", "reagent", "who"]
+    list_select_related = ["reagent", "who"]
+
+
+@admin.register(DepartmentLimit)
+class DepartmentLimitAdmin(admin.ModelAdmin):
+    list_display = ["name", "scope", "measure", "most", "set_on", "retired_on"]
+
+    def has_add_permission(self, request):
+        return False
 
 
 @admin.register(StockCount)

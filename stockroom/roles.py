@@ -34,6 +34,13 @@ PERMISSIONS: dict[str, tuple[str, ...]] = {
     "stockroom.add_safetydatasheet": (HEAD, TECHNICIAN),
     "stockroom.change_safetydatasheet": (HEAD, TECHNICIAN),
     "stockroom.check_hazards": (HEAD, TECHNICIAN),
+    # ageing, limits, what is not for schools
+    "stockroom.view_containertest": ALL,
+    "stockroom.add_containertest": (TECHNICIAN,),
+    "stockroom.view_departmentlimit": ALL,
+    **{f"stockroom.{act}_departmentlimit": (HEAD,) for act in ("add", "change")},
+    "stockroom.view_writtenreason": (HEAD, TECHNICIAN),
+    "stockroom.add_writtenreason": (HEAD,),
     # orders
     "stockroom.view_order": (HEAD, TECHNICIAN),
     "stockroom.change_order": (HEAD,),

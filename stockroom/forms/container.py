@@ -17,7 +17,8 @@ class ContainerForm(forms.ModelForm):
 
     class Meta:
         model = Container
-        fields = ["lot", "supplier", "opened_on", "expires_on", "note"]
+        fields = ["lot", "supplier", "opened_on", "expires_on", "material", "note"]
+        help_texts = {"material": "For flammable liquids, whose bottles may only be so large. Empty: glass."}
 
     def __init__(self, *args, today, **kwargs):
         super().__init__(*args, **kwargs)

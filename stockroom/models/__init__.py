@@ -1,5 +1,6 @@
 """The nouns of the stockroom, one file each."""
 
+from stockroom.models.ageing import ContainerTest, WrittenOnceError
 from stockroom.models.amount import AmountField, Measure
 from stockroom.models.chemical import Chemical, Synonym
 from stockroom.models.container import Container
@@ -7,6 +8,7 @@ from stockroom.models.count import CountLine, StockCount
 from stockroom.models.department import Department
 from stockroom.models.hazard import ReagentHazard, SafetyDataSheet
 from stockroom.models.ledger import LedgerError, Movement
+from stockroom.models.limit import DepartmentLimit, WrittenReason
 from stockroom.models.location import Location, StorageKind
 from stockroom.models.order import Budget, Order, OrderLine
 from stockroom.models.preparation import Batch, Preparation, PreparationPart
@@ -22,8 +24,10 @@ __all__ = [
     "Chemical",
     "Component",
     "Container",
+    "ContainerTest",
     "CountLine",
     "Department",
+    "DepartmentLimit",
     "LedgerError",
     "Location",
     "Measure",
@@ -43,4 +47,6 @@ __all__ = [
     "Synonym",
     "WasteContainer",
     "WasteEntry",
+    "WrittenOnceError",
+    "WrittenReason",
 ]

@@ -20,6 +20,13 @@ class Container(models.Model):
         QUARANTINED = "quarantined", "Quarantined"
         GONE = "gone", "Gone"
 
+    class Material(models.TextChoices):
+        GLASS = "glass", "Glass or plastic"
+        GLASS_NEEDED = "glass_needed", "Glass, for metal would spoil it"
+        METAL = "metal", "Metal"
+        SAFETY_CAN = "safety can", "Safety can"
+        DRUM = "drum", "Drum"
+
     #: what is written on the bottle: "C-000123"; given by the ledger
     code = models.CharField(max_length=16, unique=True, editable=False)
     reagent = models.ForeignKey(Reagent, on_delete=models.PROTECT, related_name="containers")
@@ -34,6 +41,8 @@ class Container(models.Model):
     expires_on = models.DateField("expires (as marked)", null=True, blank=True)
     #: the earlier of the marked date and the shelf life, sealed or opened; kept for SQL
     usable_until = models.DateField(null=True, editable=False, db_index=True)
+    #: how large a bottle of a flammable liquid may be depends on it; empty counts as glass
+    material = models.CharField("made of", max_length=12, choices=Material, blank=True)
     pack_amount = AmountField("size")
     balance = AmountField(default=0, editable=False)
     state = models.CharField(

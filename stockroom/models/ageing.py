@@ -1,0 +1,53 @@
+"""The log of tests on containers that become dangerous or useless with time."""
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from stockroom.models.container import Container
+
+
+class WrittenOnceError(Exception):
+    """A change to the log of tests; the message says what to do instead."""
+
+
+class ContainerTest(models.Model):
+    """One test of one container. Written once: a slip is corrected by a further test, never edited."""
+
+    class Outcome(models.TextChoices):
+        PASSED = "passed", "Passed: it may be used on"
+        FAILED = "failed", "Failed: set it apart"
+
+    container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="tests")
+    tested_on = models.DateField()
+    outcome = models.CharField(max_length=6, choices=Outcome)
+    peroxide_ppm = models.DecimalField(
+        "peroxide (mg/L)",
+        max_digits=7,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(100_000)],
+    )
+    result = models.CharField(max_length=200, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+    who = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-tested_on", "-id"]
+
+    def __str__(self):
+        return f"Test of {self.container.code} on {self.tested_on:%d %b %Y}"
+
+    @property
+    def passed(self) -> bool:
+        return self.outcome == self.Outcome.PASSED
+
+    def save(self, *args, **kwargs):
+        if self.pk:
+            raise WrittenOnceError("A test that is written down is never edited: write down a further test.")
+        super().save(*args, **kwargs)
+
+    def delete(self, *args, **kwargs):
+        raise WrittenOnceError("A test that is written down is never deleted: write down a further test.")
