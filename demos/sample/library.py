@@ -19,9 +19,12 @@ def demonstrations() -> list[dict]:
     return [row for path in folder for row in read.toml(f"demonstrations/{path.name}")["demonstration"]]
 
 
-def load(reagents: Reagents, author) -> dict[str, Demonstration]:
-    """Demonstrations by title."""
-    return {row["title"]: _one(row, reagents, author) for row in demonstrations()}
+def load(reagents: Reagents, authors: list) -> dict[str, Demonstration]:
+    """Demonstrations by title, written by the teachers in turn."""
+    return {
+        row["title"]: _one(row, reagents, authors[number % len(authors)])
+        for number, row in enumerate(demonstrations())
+    }
 
 
 def _one(row: dict, reagents: Reagents, author) -> Demonstration:

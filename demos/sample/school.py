@@ -5,7 +5,9 @@ import datetime
 from django.contrib.auth import get_user_model
 from django.db import transaction
 
-from demos.sample import history, library, read, shelves, term
+from demos import sample
+from demos.sample import history, library, purchases, read, shelves, term
+from demos.sample.events import School
 
 
 class SchoolError(Exception):
@@ -28,9 +30,9 @@ def load(today: datetime.date, passwords: dict[str, str]) -> None:
     people = shelves.people(passwords)
     shelves.department(data, calendar)
     reagents = shelves.Reagents()
-    school = history.School(calendar, people, shelves.places(), shelves.suppliers(data), reagents)
+    school = School(calendar, people, shelves.places(), shelves.suppliers(data), reagents)
     shelves.offers(reagents, school.suppliers, calendar)
-    titles = library.load(reagents, people["lindqvist"])
+    titles = library.load(reagents, [people[teacher.username] for teacher in sample.TEACHERS])
     shelves.reorder_points(reagents, read.toml("history.toml")["reorder_points"])
     history.tell(school, term.bookings(titles, people, calendar))
-    history.safety_sheets(school)
+    purchases.safety_sheets(school)

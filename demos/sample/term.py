@@ -41,10 +41,21 @@ def bookings(library: dict[str, Demonstration], people: dict, calendar: Calendar
             teacher=people[row["teacher"]],
             note=row["note"],
         )
-        acts.save(booking, {})
-        if booking.on < calendar.today:
+        acts.save(booking, _instead(booking, row["instead"]))
+        if row["state"] == "cancelled":
+            acts.cancel(booking)
+        elif booking.on < calendar.today and row["state"] != "unrecorded":
             past.append(Past(booking, row["outcome"]))
     return past
+
+
+def _instead(booking: Booking, text: str) -> dict[int, int]:
+    """ "usual=other" of catalogue keys, as the choice that a booking keeps."""
+    if not text:
+        return {}
+    usual, other = text.split("=")
+    ingredient = booking.demonstration.ingredients.get(reagent__catalogue_key=usual)
+    return {ingredient.pk: ingredient.alternatives.get(reagent__catalogue_key=other).reagent_id}
 
 
 def record(past: Past, number: int, who) -> None:

@@ -156,7 +156,7 @@ def test_one_needs_making_up_two_levels_deep(loaded):
 
 
 def test_two_compete_for_one_bottle(loaded):
-    title = "Cold light for the open day"
+    title = "Cold light from two clear liquids"
     assert standing(title, "Rehearsal").readiness == Readiness.MAKE_UP
     later = checked(title, "Open day")
     assert later.readiness == Readiness.CANNOT
