@@ -21,6 +21,8 @@ class StockroomConfig(AppConfig):
         ("Supply", "Orders", "order-list", "stockroom.view_order"),
         ("Supply", "Suppliers", "supplier-list", "stockroom.view_supplier"),
         ("Supply", "Budget", "budget-list", "stockroom.view_budget"),
+        ("Safety", "Review", "review", "stockroom.review_stock"),
+        ("Safety", "Safety data sheets", "sheet-list", "stockroom.view_safetydatasheet"),
         ("Safety", "Waste", "waste-list", "stockroom.view_wastecontainer"),
         ("Department", "Who did what", "activity", "stockroom.view_activity"),
         ("Department", "People", "person-list", "stockroom.manage_users"),

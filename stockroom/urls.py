@@ -10,6 +10,7 @@ from stockroom.views import (
     classification,
     container,
     count,
+    datasheet,
     department,
     hazard,
     label,
@@ -21,6 +22,7 @@ from stockroom.views import (
     person,
     preparation,
     reagent,
+    review,
     supplier,
     waste,
 )
@@ -49,6 +51,9 @@ urlpatterns = [
     path("reagents/<int:pk>/retire/", reagent.retire, name="reagent-retire"),
     path("reagents/<int:pk>/classes/", classification.reckon, name="reagent-classification"),
     path("reagents/<int:pk>/hazards/", hazard.hazards, name="reagent-hazards"),
+    path("reagents/<int:pk>/summary/", datasheet.reagent_summary, name="reagent-summary"),
+    path("sheets/", datasheet.sheet_list, name="sheet-list"),
+    path("sheets/print/", datasheet.sheet_list_print, name="sheet-list-print"),
     path("reagents/<int:pk>/sheets/add/", hazard.sheet_add, name="sheet-add"),
     path("sheets/<int:pk>/edit/", hazard.sheet_edit, name="sheet-edit"),
     path("sheets/<int:pk>/file/", hazard.sheet_file, name="sheet-file"),
@@ -108,6 +113,9 @@ urlpatterns = [
     path("counts/<int:pk>/abandon/", count.abandon, name="count-abandon"),
     path("counts/<int:pk>/sheet/", count.count_sheet, name="count-sheet"),
     path("count-lines/<int:pk>/", count.write_line, name="count-line"),
+    # the head's review
+    path("review/", review.page, name="review"),
+    path("review/sheet/", review.stock_sheet, name="review-sheet"),
     # labels
     path("labels/", label.labels, name="labels"),
     # waste

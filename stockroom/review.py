@@ -1,0 +1,355 @@
+"""Everything the stockroom knows to be wrong, the gravest first, each kind with the page that cures it."""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from django.db.models import Min, Q, Sum
+from django.urls import reverse
+
+from stockroom import datasheets
+from stockroom import outlook as shelves
+from stockroom.ageing import dues_of
+from stockroom.models import Container, Department, Location, Movement, Order, OrderLine, Reagent, StorageKind
+from stockroom.safety.restricted import NEVER, Present, restricted_findings
+from stockroom.sheets.stock_review import Group, Line
+from stockroom.standing import conflicts_within
+from stockroom.stock import with_balances
+
+#: named at once on the page; the rest is folded away
+MOST_NAMED = 8
+
+
+@dataclass(frozen=True)
+class Case:
+    """One thing that is wrong: words, its page, and what is said of it. `reagent` where it is about one."""
+
+    text: str
+    url: str
+    detail: str = ""
+    reagent: int | None = None
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One kind of trouble. `url` is the page that cures it; `tone` bad or warn."""
+
+    key: str
+    title: str
+    cure: str
+    url: str
+    tone: str
+    cases: tuple[Case, ...]
+    #: in a word or two, for the sheet
+    flag: str = ""
+
+    @property
+    def count(self) -> int:
+        return len(self.cases)
+
+    @property
+    def named(self) -> tuple[Case, ...]:
+        return self.cases[:MOST_NAMED]
+
+    @property
+    def rest(self) -> tuple[Case, ...]:
+        return self.cases[MOST_NAMED:]
+
+
+def _page(name: str, **query) -> str:
+    return reverse(name) + (f"?{urlencode(query)}" if query else "")
+
+
+def _bottle(container: Container, detail: str = "") -> Case:
+    text = f"{container.code} {container.reagent}, {container.balance_text}"
+    return Case(text, container.get_absolute_url(), detail, container.reagent_id)
+
+
+def _named(reagents: Iterable[Reagent]) -> tuple[Case, ...]:
+    return tuple(Case(reagent.name, reagent.get_absolute_url(), "", reagent.pk) for reagent in reagents)
+
+
+def _here() -> list[Container]:
+    rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent", "location")
+    return list(rows.prefetch_related("reagent__components__chemical"))
+
+
+def findings(on: datetime.date) -> list[Finding]:
+    """Every kind of trouble, the gravest first, those without a case too. A fixed number of queries."""
+    here = _here()
+    stocked = {container.reagent_id for container in here}
+    reagents = with_balances(Reagent.objects.filter(retired_on=None), on).prefetch_related("hazards")
+    kept = [reagent for reagent in reagents if reagent.pk in stocked]
+    return [
+        *_listed(here),
+        *_together(),
+        *_ageing(here, on),
+        *_containers(here, on),
+        *_data(kept),
+        *_sheets(on),
+        *_supply(reagents, on),
+    ]
+
+
+def _percent(component) -> float | None:
+    if component.unit == "pure":
+        return 100.0
+    return float(component.value) if component.unit == "% w/w" and component.value is not None else None
+
+
+def _listed(here: list[Container]) -> list[Finding]:
+    """What should not be in a teaching stockroom, and what needs a written reason."""
+    present = {}
+    for container in here:
+        reagent = container.reagent
+        strengths = tuple(
+            (part.chemical.cas_rn, _percent(part))
+            for part in reagent.components.all()
+            if part.chemical.cas_rn
+        )
+        present.setdefault(reagent.pk, Present(str(reagent.pk), reagent.name, strengths))
+    never, reason = [], []
+    for found in restricted_findings(present.values()):
+        listed, pk = found.listed, int(found.present.reagent_key)
+        url = reverse("reagent-detail", args=[pk])
+        case = Case(found.present.name, url, f"{listed.why}. {listed.route} ({listed.source})", pk)
+        (never if listed.level == NEVER else reason).append(case)
+    page = _page("reagent-list")
+    return [
+        Finding(
+            "never",
+            "Should not be in a school",
+            "Have it collected",
+            page,
+            "bad",
+            tuple(never),
+            "not for a school",
+        ),
+        Finding(
+            "reason",
+            "Needs a written reason to be kept",
+            "Write the reason into its note",
+            page,
+            "warn",
+            tuple(reason),
+            "needs a reason",
+        ),
+    ]
+
+
+def _together() -> list[Finding]:
+    found = defaultdict(list)
+    for conflict in conflicts_within(Location.objects.filter(retired_on=None)):
+        text = f"{conflict.item_a.name} and {conflict.item_b.name}, {conflict.place.name}"
+        url = reverse("location-detail", args=[conflict.place.id])
+        detail = f"{conflict.consequence}. {conflict.rule}; {conflict.source}"
+        found[conflict.severity].append(Case(text, url, detail, int(conflict.item_a.reagent_key)))
+    page, cure, flag = _page("location-list"), "Move one of them", "stands beside what it must not"
+    return [
+        Finding(
+            "severe", "Stand together and must not: severe", cure, page, "bad", tuple(found["severe"]), flag
+        ),
+        Finding(
+            "serious",
+            "Stand together and must not: serious",
+            cure,
+            page,
+            "bad",
+            tuple(found["serious"]),
+            flag,
+        ),
+        Finding("caution", "Better apart", cure, page, "warn", tuple(found["caution"])),
+    ]
+
+
+def _ageing(here: list[Container], on: datetime.date) -> list[Finding]:
+    danger, tests = [], []
+    for container in here:
+        for due in dues_of(container, on):
+            if due.overdue and due.rule.dangerous:
+                case = _bottle(container, f"{due.rule.name}, {due.why}. {due.advice}")
+                (tests if due.kind == "test" else danger).append(case)
+    page = _page("container-list")
+    cure = "Do not open it: follow what is said beside it"
+    return [
+        Finding(
+            "ageing", "Dangerous with age, overdue", cure, page, "bad", tuple(danger), "dangerous with age"
+        ),
+        Finding(
+            "tests", "Test overdue", "Test it, or discard it", page, "warn", tuple(tests), "test overdue"
+        ),
+    ]
+
+
+def _containers(here: list[Container], on: datetime.date) -> list[Finding]:
+    expired = tuple(_bottle(row) for row in here if row.balance and row.is_expired(on))
+    apart = tuple(_bottle(row, row.state_reason) for row in here if row.state == Container.State.QUARANTINED)
+    expired_page = _page("container-list", expiry="expired")
+    apart_page = _page("container-list", state=Container.State.QUARANTINED)
+    return [
+        Finding(
+            "expired",
+            "Expired with something left",
+            "Discard or extend",
+            expired_page,
+            "bad",
+            expired,
+            "expired",
+        ),
+        Finding("quarantined", "Quarantined", "Release or discard", apart_page, "warn", apart, "quarantined"),
+    ]
+
+
+def _data(kept: list[Reagent]) -> list[Finding]:
+    unknown = [row for row in kept if row.hazard_state == Reagent.HazardState.UNKNOWN]
+    unchecked = [
+        row
+        for row in kept
+        if row not in unknown
+        and (any(not hazard.is_checked for hazard in row.hazards.all()) or not row.is_checked)
+    ]
+    return [
+        Finding(
+            "unclassified",
+            "Not classified yet",
+            "Classify from the supplier's sheet",
+            _page("reagent-list", hazard="unknown"),
+            "bad",
+            _named(unknown),
+            "not classified yet",
+        ),
+        Finding(
+            "unchecked",
+            "Hazard data not checked against a sheet",
+            "Check with the sheet in hand",
+            _page("reagent-list", hazard="unchecked"),
+            "warn",
+            _named(unchecked),
+        ),
+    ]
+
+
+def _sheets(on: datetime.date) -> list[Finding]:
+    rows = datasheets.standings(on, Department.current().sheet_review_months)
+
+    def finding(state: str, title: str, cure: str, tone: str, flag: str = "") -> Finding:
+        cases = _named(row.reagent for row in rows if row.state == state)
+        return Finding(f"sheet-{state}", title, cure, _page("sheet-list", state=state), tone, cases, flag)
+
+    return [
+        finding(datasheets.MISSING, "Without a safety data sheet", "Add the sheets", "bad", "no sheet"),
+        finding(
+            datasheets.CHANGED,
+            "Sheet changed since it was checked",
+            "Check it again",
+            "warn",
+            "sheet changed",
+        ),
+        finding(datasheets.DUE, "Sheet due for review", "Look for a newer one", "warn", "sheet due"),
+        finding(datasheets.UNCHECKED, "Sheet never checked", "Compare it with the data", "warn"),
+    ]
+
+
+def _supply(reagents: Iterable[Reagent], on: datetime.date) -> list[Finding]:
+    late = Order.objects.filter(state=Order.State.ORDERED, expected_on__lt=on).select_related("supplier")
+    cases = tuple(
+        Case(str(order), order.get_absolute_url(), f"expected {order.expected_on:%d %b %Y}") for order in late
+    )
+    below = tuple(
+        Case(
+            row.name,
+            row.get_absolute_url(),
+            f"{row.text_of(row.in_date)} in date, reorder point {row.text_of(row.reorder_point)}",
+            row.pk,
+        )
+        for row in reagents
+        if row.in_date < row.reorder_point
+    )
+    return [
+        Finding(
+            "late", "Orders overdue", "Ask the supplier", _page("order-list", state="ordered"), "warn", cases
+        ),
+        Finding(
+            "below",
+            "Below the reorder point",
+            "See what to order",
+            _page("reorder"),
+            "warn",
+            below,
+            "below reorder point",
+        ),
+    ]
+
+
+# --- the sheet
+
+
+def groups(on: datetime.date, found: list[Finding], end: datetime.date) -> tuple[Group, ...]:
+    """Every reagent in stock, by the storage it asks for. A fixed number of queries."""
+    flags = defaultdict(list)
+    for finding in found:
+        for case in finding.cases:
+            if finding.flag and case.reagent and finding.flag not in flags[case.reagent]:
+                flags[case.reagent].append(finding.flag)
+    year_ago = on - datetime.timedelta(365)
+    used = dict(
+        Movement.objects.filter(kind__in=(Movement.Kind.DRAW, Movement.Kind.RETURN), on__gt=year_ago)
+        .order_by()
+        .values_list("container__reagent")
+        .annotate(total=-Sum("change"))
+    )
+    read = shelves.read(on)
+    reserved = defaultdict(int)
+    for row in read.reserved:
+        reserved[row.reagent_id] += row.amount if row.on >= on else 0
+    short = {row.reagent.pk: row.on for row in shelves.shortages(read, end) if row.by}
+    standing = ~Q(containers__state=Container.State.GONE)
+    rows = with_balances(Reagent.objects.all(), on).annotate(
+        first_expiry=Min("containers__usable_until", filter=standing)
+    )
+    by_kind = defaultdict(list)
+    for reagent in rows.prefetch_related("hazards", "components__chemical"):
+        if reagent.containers_here:
+            line = _line(
+                reagent,
+                reserved[reagent.pk],
+                used.get(reagent.pk, 0),
+                short.get(reagent.pk),
+                flags[reagent.pk],
+            )
+            by_kind[reagent.storage_kind].append(line)
+    return tuple(
+        Group(StorageKind(kind).label, tuple(by_kind[kind])) for kind in StorageKind.values if by_kind[kind]
+    )
+
+
+def _line(reagent: Reagent, reserved: int, used: int, short: datetime.date | None, flags: list[str]) -> Line:
+    components = list(reagent.components.all())
+    return Line(
+        reagent=reagent.name,
+        on_hand=reagent.text_of(reagent.on_shelf),
+        containers=reagent.containers_here,
+        reserved=reagent.text_of(reserved) if reserved else "",
+        used=reagent.text_of(used) if used > 0 else "",
+        reorder_point=reagent.text_of(reagent.reorder_point) if reagent.reorder_point else "",
+        first_short=short,
+        first_expiry=reagent.first_expiry,
+        flags=tuple(flags),
+        formula=components[0].chemical.formula if len(components) == 1 else "",
+        is_checked=reagent.is_checked and all(hazard.is_checked for hazard in reagent.hazards.all()),
+    )
+
+
+def costs(on: datetime.date) -> tuple[tuple[str, int], ...]:
+    """What was ordered in each of the last twelve months, in hundredths."""
+    first = (on.replace(day=1) - datetime.timedelta(330)).replace(day=1)
+    lines = OrderLine.objects.filter(order__ordered_on__gte=first).exclude(order__state=Order.State.CANCELLED)
+    by_month = defaultdict(int)
+    for day, packs, price in lines.values_list("order__ordered_on", "packs", "unit_price"):
+        by_month[day.year, day.month] += int(packs * price * 100)
+    if not by_month:
+        return ()
+    months = [(first.year + (first.month - 1 + n) // 12, (first.month - 1 + n) % 12 + 1) for n in range(12)]
+    return tuple((f"{datetime.date(*month, 1):%b %y}", by_month[month]) for month in months)
