@@ -11,6 +11,10 @@ MAX_SYNONYMS = 40
 
 
 class ChemicalForm(forms.ModelForm):
+    # Longer than the column: people paste "CAS RN: 7664-93-9", and clean_cas_rn takes the number out of it.
+    cas_rn = forms.CharField(
+        required=False, max_length=40, label="CAS RN", help_text="As on the label, such as 7664-93-9."
+    )
     synonyms = forms.CharField(
         required=False,
         max_length=4000,
@@ -21,7 +25,6 @@ class ChemicalForm(forms.ModelForm):
     class Meta:
         model = Chemical
         fields = ["name", "synonyms", "cas_rn", "formula", "note"]
-        help_texts = {"cas_rn": "As on the label, such as 7664-93-9."}
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

@@ -21,9 +21,9 @@ MAX_DENSITY = Decimal(23)
 TRANSPORT_CLASS = re.compile(r"none|[1-9](\.[1-6][A-S]?)?( \([1-9](\.[1-6])?(, ?[1-9](\.[1-6])?)?\))?")
 
 
-def plain(number: Decimal) -> str:
+def plain(number: Decimal) -> Decimal:
     """Without the noughts that the database adds."""
-    return f"{number.normalize():f}"
+    return Decimal(f"{number.normalize():f}")
 
 
 def _group_choices():

@@ -8,6 +8,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 
 from stockroom import ledger
 from stockroom.forms.ledger import ACTS, OppositeForm, ReceiveForm
@@ -52,7 +53,7 @@ def receive(request):
             warn_of_conflicts(request, containers[0])
             if len(containers) == 1:
                 return redirect(containers[0])
-            return redirect(containers[0].reagent)
+            return redirect(f"{reverse('labels')}?{urlencode({'numbers': codes})}")
     context = {
         "form": form,
         "title": "Receive a delivery",

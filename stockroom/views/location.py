@@ -35,7 +35,8 @@ def tree(request):
     for word in text.split():
         rows = rows.filter(path__icontains=word)
     clashes = Counter(conflict.place.id for conflict in conflicts_within(Location.objects.all()))
-    locations = list(rows)
+    # By the parts of the path: as text, “Prep room 2” would come between “Prep room” and its cabinets.
+    locations = sorted(rows, key=lambda location: location.path.split(" › "))
     for location in locations:
         location.clash = clashes[location.pk]
     context = {"locations": locations, "q": text, "shown": shown}
