@@ -47,11 +47,17 @@ class BookingPrep:
 
 @dataclass(frozen=True)
 class Part:
-    """One part of a make-up, and the containers it comes from."""
+    """One part of a make-up, and the containers it comes from. `is_made`: the rest is made up before."""
 
     reagent: Reagent
     amount: int
     sources: tuple[Source, ...]
+    is_made: bool
+
+    @property
+    def rest(self) -> int:
+        """What no container covers: made up before where `is_made`, else missing."""
+        return self.amount - sum(source.amount for source in self.sources)
 
 
 @dataclass(frozen=True)
@@ -157,6 +163,7 @@ class _Reader:
                 self.reagents[key],
                 amount,
                 self.sources(self.allocation(key, row.latest, amount, row.refs)),
+                is_made=bool(self.made.get(key)),
             )
             for key, amount in row.parts
         )

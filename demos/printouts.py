@@ -51,9 +51,9 @@ def _portion(part: preparing.Part) -> Iterable[Portion]:
             source.container.location.path if source.container else "",
             source.container.code if source.container else "",
         )
-    covered = sum(source.amount for source in part.sources)
-    if covered < part.amount:
-        yield Portion(str(part.reagent), part.reagent.text_of(part.amount - covered), "made up first")
+    if part.rest:
+        where = "made up first" if part.is_made else "MISSING"
+        yield Portion(str(part.reagent), part.reagent.text_of(part.rest), where)
 
 
 def make_up(row: preparing.ToMake) -> MakeUp:

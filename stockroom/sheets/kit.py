@@ -189,11 +189,12 @@ def short_day(value: date | None, missing: str = "no date") -> str:
 
 
 def money(minor: int | None, currency: str = "£", missing: str = "no price") -> str:
-    """Hundredths of a currency as it is written: `£1,234.50`."""
+    """Hundredths of a currency as it is written: `£1,234.50`, or `USD 1,234.50` for a code."""
     if minor is None:
         return missing
     sign = "−" if minor < 0 else ""
-    return f"{sign}{currency}{abs(minor) // 100:,}.{abs(minor) % 100:02d}"
+    gap = "\N{NO-BREAK SPACE}" if currency.isalpha() else ""
+    return f"{sign}{currency}{gap}{abs(minor) // 100:,}.{abs(minor) % 100:02d}"
 
 
 def count(number: int, one: str, many: str | None = None) -> str:
@@ -385,7 +386,7 @@ class Sheet:
 
     def section(self, title: object, note: object = "") -> None:
         """A heading that stays with the beginning of what follows it."""
-        self._lead(self._paragraph(title, SECTION), 90)
+        self._lead(self._paragraph(title, SECTION), 140)
         if note:
             self._lead(self._paragraph(note, NOTE), 0)
 

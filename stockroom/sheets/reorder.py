@@ -79,8 +79,8 @@ COLUMNS = (
     Column("Supplier's number", 1.6),
     Column("Pack", points=48, align="right"),
     Column("Packs", points=36, align="right"),
-    Column("Each", points=54, align="right"),
-    Column("Cost", points=60, align="right"),
+    Column("Each", points=58, align="right"),
+    Column("Cost", points=64, align="right"),
     Column("Order by", points=60),
     Column("Why", 3.2),
 )
@@ -136,10 +136,8 @@ def _summary(sheet: Sheet, data: ReorderList) -> None:
 
 
 def _supplier(sheet: Sheet, supplier: Supplier, data: ReorderList) -> None:
-    sheet.section(supplier.name)
     lead = f"Lead time {supplier.lead_time}" if supplier.lead_time else ""
-    if supplier.contact or lead:
-        sheet.paragraph(kit.join((supplier.contact, lead), " · "), muted=True)
+    sheet.section(supplier.name, kit.join((supplier.contact, lead), " · "))
     rows = [
         _row(line, data)
         for line in sorted(supplier.lines, key=lambda li: (li.order_by or date.max, li.reagent))
