@@ -23,6 +23,7 @@ class StockroomConfig(AppConfig):
         ("Supply", "Budget", "budget-list", "stockroom.view_budget"),
         ("Safety", "Review", "review", "stockroom.review_stock"),
         ("Safety", "Safety data sheets", "sheet-list", "stockroom.view_safetydatasheet"),
+        ("Safety", "Conflicts", "conflict-list", "stockroom.view_location"),
         ("Safety", "Waste", "waste-list", "stockroom.view_wastecontainer"),
         ("Department", "Who did what", "activity", "stockroom.view_activity"),
         ("Department", "People", "person-list", "stockroom.manage_users"),

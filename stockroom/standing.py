@@ -2,9 +2,9 @@
 
 from collections import defaultdict
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
-from stockroom.models import Component, Container, Reagent, ReagentHazard
+from stockroom.models import Component, Container, Location, Reagent, ReagentHazard
 from stockroom.safety.storage import Conflict, Item, Place, conflicts, conflicts_of
 
 
@@ -56,6 +56,31 @@ def items_of(containers: QuerySet) -> list[Item]:
 
 def places_of(locations: QuerySet) -> list[Place]:
     return [Place(*row) for row in locations.values_list("pk", "path", "storage_kind")]
+
+
+def item_of(reagent: Reagent) -> Item:
+    """A bottle of it that stands nowhere yet."""
+    return Item(
+        id="new",
+        name=reagent.name,
+        reagent_key=str(reagent.pk),
+        hazard_keys=frozenset(reagent.hazards.values_list("hazard_class", flat=True)),
+        groups=frozenset(reagent.groups),
+        transport_class=reagent.transport_class or None,
+        cas=frozenset(cas for cas in reagent.components.values_list("chemical__cas_rn", flat=True) if cas),
+        storage_kind=reagent.storage_kind,
+        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+    )
+
+
+def all_places() -> list[Place]:
+    """Every place in use. One with others in it takes nothing in: things go onto its shelves."""
+    inner = Location.objects.filter(parent=OuterRef("pk"), retired_on=None)
+    rows = Location.objects.filter(retired_on=None).annotate(holds_places=Exists(inner))
+    return [
+        Place(pk, path, kind, 0 if holds_places else None)
+        for pk, path, kind, holds_places in rows.values_list("pk", "path", "storage_kind", "holds_places")
+    ]
 
 
 def conflicts_within(locations: QuerySet) -> tuple[Conflict, ...]:

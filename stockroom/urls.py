@@ -8,6 +8,7 @@ from stockroom.views import (
     activity,
     chemical,
     classification,
+    conflict,
     container,
     count,
     datasheet,
@@ -60,6 +61,7 @@ urlpatterns = [
     # containers and their ledger
     path("containers/", container.ContainerList.as_view(), name="container-list"),
     path("containers/receive/", ledger.receive, name="container-receive"),
+    path("containers/receive/places/", ledger.receive_places, name="receive-places"),
     path("containers/<int:pk>/", container.detail, name="container-detail"),
     path("containers/<int:pk>/edit/", container.edit, name="container-edit"),
     path("containers/<int:pk>/label/", label.container_label, name="container-label"),
@@ -71,6 +73,10 @@ urlpatterns = [
     path("places/<int:pk>/", location.detail, name="location-detail"),
     path("places/<int:pk>/edit/", location.edit, name="location-edit"),
     path("places/<int:pk>/retire/", location.retire, name="location-retire"),
+    # what must not stand together
+    path("conflicts/", conflict.conflict_list, name="conflict-list"),
+    path("conflicts/move-plan/", conflict.move_plan, name="move-plan"),
+    path("conflicts/move-plan/sheet/", conflict.move_plan_sheet, name="move-plan-sheet"),
     # suppliers and offers
     path("suppliers/", supplier.SupplierList.as_view(), name="supplier-list"),
     path("suppliers/add/", supplier.add, name="supplier-add"),

@@ -4,11 +4,13 @@ import datetime
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.urls import reverse
 
 from stockroom import ledger
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.named import ReagentField
+from stockroom.forms.placing import PlacedMixin
 from stockroom.models import Container, LedgerError, Location, Supplier, WasteContainer
 
 MAX_AT_ONCE = 50
@@ -17,13 +19,15 @@ MAX_AT_ONCE = 50
 PLACES = Location.objects.filter(retired_on=None)
 
 
-class ReceiveForm(forms.Form):
+class ReceiveForm(PlacedMixin):
     """One delivery of equal containers."""
 
     reagent = ReagentField()
     amount = AmountFormField(label="In each container", help_text="As on the label, such as 2.5 L or 500 g.")
     how_many = forms.IntegerField(label="How many containers", min_value=1, max_value=MAX_AT_ONCE, initial=1)
-    location = forms.ModelChoiceField(PLACES, label="Into which place")
+    location = forms.ModelChoiceField(
+        PLACES, label="Into which place", help_text="The safest first, once the reagent is chosen."
+    )
     lot = forms.CharField(max_length=60, required=False, help_text="Lot or batch number on the label.")
     supplier = forms.ModelChoiceField(Supplier.objects.filter(retired_on=None), required=False)
     on = DayField(label="Received on")
@@ -35,6 +39,13 @@ class ReceiveForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.today = today
         self.fields["on"].initial = today
+        self.fields["reagent"].widget.attrs |= {
+            "hx-get": reverse("receive-places"),
+            "hx-trigger": "change",
+            "hx-target": "#id_location",
+            "hx-swap": "outerHTML",
+            "hx-include": "[name=location]",
+        }
 
     def clean_on(self):
         check_not_future(self.cleaned_data["on"], self.today)
@@ -52,6 +63,9 @@ class ReceiveForm(forms.Form):
             self.add_error("expires_on", "It was out of date when it came: check both days.")
         if on and opened and opened < on:
             self.add_error("opened_on", "It cannot have been opened before it came: check both days.")
+        if data.get("reagent"):
+            self.offer_places(data["reagent"])
+        self.check_place(data.get("reagent"))
         return data
 
     def post(self, who) -> list[Container]:

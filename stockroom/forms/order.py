@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from stockroom.forms.day import DayField, check_not_future
+from stockroom.forms.placing import PlacedMixin
 from stockroom.models import Budget, Location, Offer, Order, OrderLine
 from stockroom.reorder import Proposal
 
@@ -95,11 +96,13 @@ class OrderedForm(forms.Form):
         return data
 
 
-class ReceiveLineForm(forms.Form):
+class ReceiveLineForm(PlacedMixin):
     """Packs of one line that have come: each becomes a container."""
 
     packs = forms.IntegerField(label="Packs received", min_value=1, max_value=MOST_PACKS)
-    location = forms.ModelChoiceField(Location.objects.filter(retired_on=None), label="Stands in")
+    location = forms.ModelChoiceField(
+        Location.objects.filter(retired_on=None), label="Stands in", help_text="The safest first."
+    )
     lot = forms.CharField(label="Lot", required=False, max_length=60)
     expires_on = DayField(label="Expires (as marked)", required=False)
     on = DayField(label="Received on")
@@ -108,6 +111,7 @@ class ReceiveLineForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.line, self.today = line, today
         self.fields["packs"].help_text = f"{line.open_packs} still to come."
+        self.offer_places(line.reagent)
 
     def clean_packs(self):
         packs = self.cleaned_data["packs"]
@@ -126,6 +130,11 @@ class ReceiveLineForm(forms.Form):
         if expires and expires < self.today:
             raise ValidationError("It is out of date already: send it back, or check the date.")
         return expires
+
+    def clean(self):
+        data = super().clean()
+        self.check_place(self.line.reagent)
+        return data
 
 
 class BudgetForm(forms.ModelForm):

@@ -4,20 +4,21 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
 
 from stockroom import ledger
+from stockroom.activity import note
 from stockroom.forms.ledger import ACTS, OppositeForm, ReceiveForm
 from stockroom.models import Container, LedgerError, Movement, Reagent
 from stockroom.standing import conflicts_where
 
 
 def _starting_values(query) -> dict:
-    """What the address already says: `?reagent=` and `?location=`."""
+    """What the address already says: `?reagent=`, `?location=` and `?why=`."""
     initial = {}
     if query.get("reagent", "").isdecimal():
         reagent = Reagent.objects.filter(pk=int(query["reagent"])).first()
@@ -25,6 +26,8 @@ def _starting_values(query) -> dict:
             initial["reagent"] = reagent.name
     if query.get("location", "").isdecimal():
         initial["location"] = int(query["location"])
+    if query.get("why"):
+        initial["why"] = query["why"][:200]
     return initial
 
 
@@ -37,10 +40,31 @@ def warn_of_conflicts(request, container: Container) -> None:
         )
 
 
+def note_despite(request, form, containers) -> None:
+    """Keep who put something where the warning spoke against it."""
+    if "despite" in form.fields:
+        for container in containers:
+            note(request.user, container, f"put into {container.location} despite the warning"[:250])
+
+
+@permission_required("stockroom.receive_stock", raise_exception=True)
+def receive_places(request):
+    """The list of places, by safety for the reagent that was typed, for htmx to put into the form."""
+    name, asked = request.GET.get("reagent", "")[:200], request.GET.get("location", "")
+    initial = {"location": int(asked)} if asked.isdecimal() and len(asked) < 19 else {}
+    form = ReceiveForm(initial=initial, today=timezone.localdate())
+    reagent = Reagent.objects.filter(name__iexact=" ".join(name.split())).first()
+    if reagent:
+        form.offer_places(reagent)
+    return HttpResponse(form["location"].as_widget())
+
+
 @permission_required("stockroom.receive_stock", raise_exception=True)
 def receive(request):
     today = timezone.localdate()
     form = ReceiveForm(request.POST or None, initial=_starting_values(request.GET), today=today)
+    if not form.is_bound and form.initial.get("reagent"):
+        form.offer_places(Reagent.objects.get(name=form.initial["reagent"]))
     if request.method == "POST" and form.is_valid():
         try:
             with transaction.atomic():
@@ -50,6 +74,7 @@ def receive(request):
         else:
             codes = ", ".join(container.code for container in containers)
             messages.success(request, f"Received: {codes}. Write the code on each, or print its label.")
+            note_despite(request, form, containers)
             warn_of_conflicts(request, containers[0])
             if len(containers) == 1:
                 return redirect(containers[0])
@@ -73,7 +98,12 @@ def act(request, pk, act):
     if not request.user.has_perm(form_class.permission):
         raise PermissionDenied
     container = get_object_or_404(Container.objects.select_related("reagent", "location"), pk=pk)
-    form = form_class(request.POST or None, container=container, today=timezone.localdate())
+    form = form_class(
+        request.POST or None,
+        initial=_starting_values(request.GET),
+        container=container,
+        today=timezone.localdate(),
+    )
     if request.method == "POST" and form.is_valid():
         try:
             with transaction.atomic():

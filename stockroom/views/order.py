@@ -23,6 +23,7 @@ from stockroom.models import Budget, Department, LedgerError, Order, OrderLine
 from stockroom.reorder import Buy, OrderError, Proposal
 from stockroom.sheets import reorder as sheet
 from stockroom.tables.order import OrderFilter, OrderTable
+from stockroom.views.ledger import note_despite
 from stockroom.views.listing import NounList
 from stockroom.views.printing import pdf, sheet_head
 
@@ -274,6 +275,7 @@ def line_receive(request, pk):
         else:
             codes = ", ".join(container.code for container in containers)
             messages.success(request, f"Received into {codes}. Write the codes on the bottles.")
+            note_despite(request, form, containers)
             return redirect(line.order)
     context = {
         "form": form,

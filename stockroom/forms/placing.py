@@ -1,0 +1,57 @@
+"""Choosing a place for what has come: the safest first, and no conflict without a tick."""
+
+from django import forms
+
+from stockroom.models import Reagent, StorageKind
+from stockroom.placing import conflicts_at, places_for
+from stockroom.safety.storage import PlaceAdvice
+
+TICK = "Put it there all the same: someone is about to part the two"
+
+
+class PlacedMixin(forms.Form):
+    """For forms with a `location` in which a reagent is put down."""
+
+    def offer_places(self, reagent: Reagent) -> None:
+        """List the places by safety; choose the best where nobody has chosen."""
+        advice = places_for(reagent)
+        groups: dict[str, list] = {}
+        for one in advice:
+            groups.setdefault(_group(one, reagent), []).append((one.place.id, _words(one)))
+        self.fields["location"].widget.choices = [("", "---------"), *groups.items()]
+        if advice and advice[0].safe and not self.initial.get("location"):
+            self.initial["location"] = advice[0].place.id
+
+    def check_place(self, reagent: Reagent | None) -> None:
+        """Ask for a tick where it must not stand. Call from `clean`."""
+        location = self.cleaned_data.get("location")
+        if reagent is None or location is None:
+            return
+        found = conflicts_at(reagent, location)
+        if not found:
+            return
+        self.fields["despite"] = forms.BooleanField(label=TICK, required=False)
+        if not self.data.get(self.add_prefix("despite")):
+            worst = found[0]
+            more = f" And {len(found) - 1} more there." if len(found) > 1 else ""
+            self.add_error(
+                "location",
+                f"It must not stand beside {worst.item_b.name}: {worst.consequence} ({worst.rule}).{more} "
+                "Choose another place, or tick the box at the end.",
+            )
+
+
+def _group(one: PlaceAdvice, reagent: Reagent) -> str:
+    if one.conflicts:
+        return "It must not stand here"
+    if one.kind_suits:
+        return "Safe for it"
+    return f"Nothing against it, but it asks for: {StorageKind(reagent.storage_kind).label.lower()}"
+
+
+def _words(one: PlaceAdvice) -> str:
+    if not one.conflicts:
+        return one.place.name
+    names = [conflict.item_b.name for conflict in one.conflicts]
+    more = f" and {len(names) - 1} more" if len(names) > 1 else ""
+    return f"{one.place.name}: not beside {names[0]}{more}"

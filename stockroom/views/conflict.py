@@ -1,0 +1,131 @@
+"""What must not stand together in the whole stockroom, and the fewest moves that put it right."""
+
+from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
+from django.shortcuts import render
+
+from stockroom.chemistry.quantity import format_amount
+from stockroom.models import StorageKind
+from stockroom.placing import Shelves, containers_of, troubles
+from stockroom.safety.label import label_elements
+from stockroom.safety.move_plan import Move, MovePlan
+from stockroom.safety.storage import SEVERITIES, Conflict
+from stockroom.sheets import move_plan as sheet
+from stockroom.views.printing import pdf, sheet_head
+
+ROWS_A_PAGE = 25
+CHOICES = (("caution", "All"), ("serious", "Severe and serious"), ("severe", "Severe only"))
+
+
+def _asked(request) -> str:
+    """The least severity that `?at_least=` names; all where it names none."""
+    asked = request.GET.get("at_least", "")
+    return asked if asked in SEVERITIES else SEVERITIES[-1]
+
+
+@permission_required("stockroom.view_location", raise_exception=True)
+def conflict_list(request):
+    """Every conflict, worst first, each with where either side would be safe."""
+    shelves = Shelves.read()
+    at_least = _asked(request)
+    everything = shelves.conflicts()
+    found = [one for one in everything if SEVERITIES.index(one.severity) <= SEVERITIES.index(at_least)]
+    page = Paginator(found, ROWS_A_PAGE).get_page(request.GET.get("page"))
+    context = {
+        "page": page,
+        "troubles": troubles(shelves, page.object_list),
+        "counts": [(word, sum(one.severity == word for one in everything)) for word in SEVERITIES],
+        "total": len(everything),
+        "at_least": at_least,
+        "choices": CHOICES,
+        "unknown": sum(not item.classified for item in shelves.items),
+    }
+    return render(request, "stockroom/conflict_list.html", context)
+
+
+def _why(move: Move, found: list[Conflict]) -> tuple[str, str]:
+    """(in words, source) of the worst conflict that a move ends."""
+    for one in found:
+        if move.item.id in (*one.ids_a, *one.ids_b) and one.place.id == move.source.id:
+            other = one.item_b if move.item.id in one.ids_a else one.item_a
+            return f"beside {other.name}: {one.consequence}", f"{one.rule}; {one.source}"
+    return "makes room", ""
+
+
+def _steps(plan: MovePlan, found: list[Conflict]) -> list[dict]:
+    rows = containers_of(move.item.id for move in plan.moves)
+    steps = []
+    for move in plan.moves:
+        why, source = _why(move, found)
+        steps.append({"move": move, "container": rows[move.item.id], "why": why, "source": source})
+    return steps
+
+
+@permission_required("stockroom.view_location", raise_exception=True)
+def move_plan(request):
+    """The fewest moves after which nothing stands beside what it must not."""
+    shelves, at_least = Shelves.read(), _asked(request)
+    found, plan = shelves.conflicts(at_least), shelves.plan(at_least)
+    context = {
+        "plan": plan,
+        "steps": _steps(plan, found),
+        "conflicts": len(found),
+        "cured": len(found) - len(plan.left),
+        "kinds": _kinds_missing(plan),
+        "at_least": at_least,
+        "choices": CHOICES,
+    }
+    return render(request, "stockroom/move_plan.html", context)
+
+
+def _kinds_missing(plan: MovePlan) -> list[str]:
+    kinds = {item.storage_kind for one in plan.left for item in (one.item_a, one.item_b)}
+    return [StorageKind(kind).label.lower() for kind in sorted(kinds)]
+
+
+@permission_required("stockroom.view_location", raise_exception=True)
+def move_plan_sheet(request):
+    shelves, at_least = Shelves.read(), _asked(request)
+    found, plan = shelves.conflicts(at_least), shelves.plan(at_least)
+    proof = (
+        "No plan has fewer moves."
+        if plan.proven
+        else f"Not proven the shortest: at least {plan.at_least} moves."
+    )
+    head = sheet_head(request, "Move plan", "the containers and their places", proof)
+    data = sheet.MovePlan(
+        head=head,
+        moves=tuple(_printed(step) for step in _steps(plan, found)),
+        conflicts=len(found) - len(plan.left),
+        unsolved=tuple(
+            sheet.Unsolved(
+                f"{one.item_a.name} and {one.item_b.name}",
+                one.place.name,
+                f"{one.consequence} ({one.rule})",
+                f"another place for {StorageKind(one.item_a.storage_kind).label.lower()} or "
+                f"{StorageKind(one.item_b.storage_kind).label.lower()}, or one of the two goes",
+            )
+            for one in plan.left
+        ),
+    )
+    return pdf(request, sheet.render, data, "move plan")
+
+
+def _printed(step: dict) -> sheet.Move:
+    move, container = step["move"], step["container"]
+    item = move.item
+    keys = sorted(item.hazard_keys) if item.classified else None
+    care = [] if item.classified else ["Not classified yet: treat as hazardous"]
+    if move.set_aside:
+        care.append("Lift it out first, put it down when the rest is done")
+    return sheet.Move(
+        number=container.code,
+        reagent=item.name,
+        amount=format_amount(container.balance, container.reagent.measure),
+        here=move.source.name,
+        there=move.target.name,
+        why=step["why"],
+        source=step["source"],
+        care=". ".join(care),
+        pictograms=tuple(label_elements(keys).pictograms),
+    )

@@ -1,0 +1,211 @@
+"""What must not stand together, the move plan, and the place for what has come."""
+
+import pytest
+from django.contrib.admin.models import LogEntry
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from stockroom import ledger
+from stockroom.models import Container, Location, Offer, Order, OrderLine
+from tests.stockroom.sheet_reading import pages
+
+pytestmark = pytest.mark.django_db
+ML, G = 1_000, 1_000_000
+PAGES = ["conflict-list", "move-plan", "move-plan-sheet"]
+
+
+@pytest.fixture
+def acid(make_reagent):
+    return make_reagent("Hydrochloric acid", "volume", groups=["acid_strong"], storage_kind="acids")
+
+
+@pytest.fixture
+def bleach(make_reagent):
+    return make_reagent("Bleach", "volume", groups=["hypochlorite"], storage_kind="general")
+
+
+@pytest.fixture
+def cabinet(shelf):
+    return Location.objects.create(
+        name="Acids cabinet", level="cabinet", parent=shelf.parent.parent, storage_kind="acids"
+    )
+
+
+@pytest.fixture
+def clash(acid, bleach, make_container):
+    return make_container(acid, 500 * ML), make_container(bleach, 500 * ML)
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_everyone_may_look(client, head, teacher, technician, clash, name):
+    for person in (head, teacher, technician):
+        client.force_login(person)
+        assert client.get(reverse(name)).status_code == 200
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_signed_out_sees_the_sign_in_page(client, db, name):
+    assert reverse("sign-in") in client.get(reverse(name)).url
+
+
+@pytest.mark.parametrize("name", PAGES[:2])
+def test_nothing_wrong_is_said(client, technician, acid, make_container, name):
+    make_container(acid, 500 * ML)
+    client.force_login(technician)
+    assert 'class="empty"' in client.get(reverse(name)).content.decode()
+
+
+def test_a_conflict_names_rule_consequence_severity_source_and_the_cure(client, technician, clash, cabinet):
+    client.force_login(technician)
+    page = client.get(reverse("conflict-list")).content.decode()
+    for words in ("chlorine", "named pair: hypochlorite-acid", "Severe", "Source:", cabinet.path):
+        assert words in page
+    assert f"/containers/{clash[0].pk}/move/?location={cabinet.pk}" in page
+
+
+def test_a_teacher_is_offered_no_move(client, teacher, clash, cabinet):
+    client.force_login(teacher)
+    for name in PAGES[:2]:
+        assert "/move/" not in client.get(reverse(name)).content.decode()
+
+
+def test_the_link_leads_to_a_move_form_filled_in(client, technician, clash, cabinet):
+    client.force_login(technician)
+    url = reverse("container-act", args=[clash[0].pk, "move"])
+    page = client.get(url, {"location": cabinet.pk, "why": "<b>parted"}).content.decode()
+    assert f'<option value="{cabinet.pk}" selected>' in page
+    assert "&lt;b&gt;parted" in page
+
+
+def test_no_place_is_said(client, technician, clash):
+    client.force_login(technician)
+    page = client.get(reverse("conflict-list")).content.decode()
+    assert "no place is safe for it" in page
+
+
+def test_the_severity_filter(client, technician, clash):
+    client.force_login(technician)
+    for asked in ("caution", "severe", "drink"):
+        page = client.get(reverse("conflict-list"), {"at_least": asked})
+        assert "chlorine" in page.content.decode()
+
+
+def test_the_plan_is_shortest_and_says_so(client, technician, clash, cabinet):
+    client.force_login(technician)
+    page = client.get(reverse("move-plan")).content.decode()
+    assert "1 move for 1 conflict" in page
+    assert "Proven: no plan has fewer moves" in page
+
+
+def test_following_the_plan_leaves_nothing(client, technician, clash, cabinet, today):
+    client.force_login(technician)
+    ledger.move(clash[0], cabinet, who=technician, why="move plan")
+    assert "no move is needed" in client.get(reverse("move-plan")).content.decode()
+
+
+def test_what_no_move_cures_is_named(client, technician, clash):
+    client.force_login(technician)
+    page = client.get(reverse("move-plan")).content.decode()
+    assert "No place will do" in page
+    assert "Proven" not in page
+
+
+def test_the_sheet_lists_the_moves(client, technician, clash, cabinet):
+    client.force_login(technician)
+    answer = client.get(reverse("move-plan-sheet"), {"paper": "Letter"})
+    assert answer["Content-Type"] == "application/pdf"
+    text = " ".join(pages(answer.content))
+    assert "Acids cabinet" in text and clash[0].code in text and "No plan has fewer moves" in text
+
+
+def test_the_same_queries_for_few_and_many(client, technician, acid, bleach, make_container, cabinet):
+    client.force_login(technician)
+
+    def count(name):
+        with CaptureQueriesContext(
+            connection,
+        ) as seen:
+            client.get(reverse(name))
+        return len(seen)
+
+    for reagent in (acid, bleach):
+        make_container(reagent, ML)
+    client.get(reverse("conflict-list"))
+    few = [count(name) for name in PAGES]
+    for _ in range(10):
+        for reagent in (acid, bleach):
+            make_container(reagent, ML)
+    assert [count(name) for name in PAGES] == few
+
+
+# --- receiving
+
+
+def received(client, reagent, location, today, **more):
+    data = {"reagent": reagent.name, "amount": "500 mL", "how_many": 1, "location": location.pk, "on": today}
+    return client.post(reverse("container-receive"), data | more)
+
+
+def test_places_come_by_safety(client, technician, acid, bleach, make_container, shelf, cabinet):
+    make_container(bleach, ML)
+    client.force_login(technician)
+    page = client.get(reverse("container-receive"), {"reagent": acid.pk}).content.decode()
+    assert page.index("Safe for it") < page.index("It must not stand here")
+    assert f'<option value="{cabinet.pk}" selected>' in page
+    assert "not beside Bleach" in page
+
+
+def test_htmx_gets_the_list_alone(client, technician, acid, cabinet, shelf):
+    client.force_login(technician)
+    url = reverse("receive-places")
+    part = client.get(url, {"reagent": acid.name}).content.decode()
+    assert part.startswith("<select") and f'value="{cabinet.pk}" selected' in part
+    kept = client.get(url, {"reagent": acid.name, "location": shelf.pk}).content.decode()
+    assert f'value="{shelf.pk}" selected' in kept
+    for odd in ({"reagent": "x" * 999}, {"location": "9" * 99}, {}):
+        assert client.get(url, odd).status_code == 200
+
+
+def test_only_the_technician_gets_the_list(client, head, teacher):
+    for person in (head, teacher):
+        client.force_login(person)
+        assert client.get(reverse("receive-places")).status_code == 403
+
+
+def test_a_conflict_needs_a_tick(client, technician, acid, bleach, make_container, shelf, today):
+    make_container(bleach, ML)
+    client.force_login(technician)
+    page = received(client, acid, shelf, today).content.decode()
+    assert "must not stand beside Bleach" in page and 'name="despite"' in page
+    assert not Container.objects.filter(reagent=acid).exists()
+    received(client, acid, shelf, today, despite="on")
+    assert Container.objects.filter(reagent=acid).count() == 1
+    assert "despite the warning" in LogEntry.objects.get().change_message
+
+
+def test_no_tick_where_nothing_is_wrong(client, technician, acid, shelf, today):
+    client.force_login(technician)
+    assert received(client, acid, shelf, today).status_code == 302
+    assert not LogEntry.objects.exists()
+
+
+def test_a_line_of_an_order_needs_the_tick_too(
+    client, technician, head, acid, bleach, make_container, supplier, shelf, cabinet, today
+):
+    make_container(bleach, ML)
+    offer = Offer.objects.create(supplier=supplier, reagent=acid, pack_amount=500 * ML, price=4)
+    order = Order.objects.create(
+        supplier=supplier, state="ordered", created_by=head, created_on=today, expected_on=today
+    )
+    line = OrderLine.objects.create(
+        order=order, offer=offer, reagent=acid, packs=1, pack_amount=500 * ML, unit_price=4
+    )
+    client.force_login(technician)
+    url = reverse("order-line-receive", args=[line.pk])
+    assert "Safe for it" in client.get(url).content.decode()
+    data = {"packs": 1, "location": shelf.pk, "on": today}
+    assert "must not stand beside Bleach" in client.post(url, data).content.decode()
+    assert not Container.objects.filter(reagent=acid).exists()
+    client.post(url, data | {"despite": "on"})
+    assert Container.objects.filter(reagent=acid).count() == 1
