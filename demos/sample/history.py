@@ -79,7 +79,8 @@ def _draws(school: School, line: tuple, total: int, first: int) -> list[Event]:
     life = school.reagents[key].shelf_life_opened_days
     pace = _PACE if life is None else max(1, min(_PACE, life // 4))
     times = min(3, max(1, first // pace), total)
-    parts = [total * (place + 1) // times - total * place // times for place in range(times)]
+    parts = [read.as_written(total // times)] * (times - 1)
+    parts.append(total - sum(parts))
     return [
         Event(
             school.calendar.ago(first - place * pace),

@@ -44,14 +44,12 @@ def _quarantine(school: School, row: dict, on: datetime.date) -> None:
 def _count(school: School, row: dict, on: datetime.date) -> None:
     who, place = school.people[row["who"]], school.places[row["place"]]
     count = counting.start(place, who=who, on=on, note=row["note"])
-    differs = {school.reagents[key].pk: text for key, text in row["differs"].items()}
+    less = {school.reagents[key].pk: school.reagents.amount(key, text) for key, text in row["less"].items()}
     is_open = row.get("is_open", False)
     for line in counting.lines_of(count):
-        container = line.container
-        if text := differs.get(container.reagent_id):
-            counting.write(line, amount(text, container.reagent.measure), "")
-        elif not is_open:
-            counting.write(line, container.balance, "")
+        reagent = line.container.reagent_id
+        if reagent in less or not is_open:
+            counting.write(line, line.container.balance - less.get(reagent, 0), "")
     if not is_open:
         counting.close(count, who=who, on=on)
 

@@ -28,6 +28,12 @@ def amount(text: str, measure: str) -> int:
     return int(number) if measure == COUNT and number == text else parse_amount(text, measure)
 
 
+def as_written(number: int) -> int:
+    """Two figures of it: nobody writes down that 13.86 mL were used."""
+    step = 10 ** max(len(str(number)) - 2, 0)
+    return round(number / step) * step
+
+
 @dataclass(frozen=True)
 class Calendar:
     """Days relative to the day of loading; nobody works on Saturday or Sunday."""

@@ -71,7 +71,7 @@ def record(past: Past, number: int, who) -> None:
 def _used(take: acts.Take, on: datetime.date, number: int) -> acts.Used:
     if take.returns:
         return acts.Used(take.reagent, (), returned=True)
-    wanted = take.amount * _REALLY_USED[number % len(_REALLY_USED)] // 100
+    wanted = read.as_written(take.amount * _REALLY_USED[number % len(_REALLY_USED)] // 100)
     containers = Container.objects.filter(
         still_good(on), reagent=take.reagent, state=Container.State.IN_USE, balance__gt=0
     ).in_bulk()
