@@ -2,8 +2,8 @@
 
 import datetime
 
-from stockroom.models import Container, Reagent
-from stockroom.safety.ageing import Due, Standing, ageing_rules, due, rules_for
+from stockroom.models import Container, ContainerTest, Reagent
+from stockroom.safety.ageing import Check, Due, Standing, ageing_rules, due, rules_for
 
 
 def ageing_keys(reagent: Reagent) -> tuple[str, ...]:
@@ -14,6 +14,7 @@ def ageing_keys(reagent: Reagent) -> tuple[str, ...]:
 
 
 def standing_of(container: Container) -> Standing:
+    """Reads the `tests` of the container and the composition of its reagent."""
     reagent = container.reagent
     return Standing(
         container.received_on,
@@ -22,7 +23,13 @@ def standing_of(container: Container) -> Standing:
         reagent.shelf_life_sealed_days,
         reagent.shelf_life_opened_days,
         ageing_keys(reagent),
+        tuple(_check(test) for test in container.tests.all()),
     )
+
+
+def _check(test: ContainerTest) -> Check:
+    ppm = None if test.peroxide_ppm is None else float(test.peroxide_ppm)
+    return Check(test.tested_on, test.passed, ppm)
 
 
 def dues_of(container: Container, on: datetime.date) -> tuple[Due, ...]:

@@ -33,7 +33,7 @@ def waiting(on: datetime.date):
             | Q(reagent__retired_on__isnull=False)
         )
         .select_related("reagent__solvent", "location")
-        .prefetch_related("reagent__hazards", "reagent__components__chemical")
+        .prefetch_related("tests", "reagent__hazards", "reagent__components__chemical")
     )
 
 
@@ -71,7 +71,7 @@ def item_of_container(container: Container, on: datetime.date, rules: WasteRules
     label = label_elements([hazard.hazard_class for hazard in hazards] if known else None)
     late = [due for due in dues_of(container, on) if due.overdue and due.rule.dangerous]
     untouchable = next((due for due in late if due.kind in ("stop", "discard")), None)
-    why = why_of(container, on)
+    why, note = why_of(container, on), how_to_collect(reagent.disposal)
     waste = wasting.of_reagent(reagent, container.balance, unused=True)
     codes = ", ".join(code.code for code in characterise(waste, rules).codes) if known else ""
     return Item(
@@ -81,13 +81,23 @@ def item_of_container(container: Container, on: datetime.date, rules: WasteRules
         amount=container.balance_text,
         place=container.location.path,
         why=why.words + (f"; {untouchable.rule.name}, {untouchable.why}" if untouchable else ""),
-        how=untouchable.advice if untouchable else reagent.disposal or KEEP,
+        how=untouchable.advice if untouchable else note or KEEP,
         hazard=_hazard(label, codes, known),
         pictograms=tuple(label.pictograms),
-        source=untouchable.rule.source if untouchable else (reagent.source if reagent.disposal else ""),
+        source=untouchable.rule.source if untouchable else (reagent.source if note else ""),
         do_not_open=untouchable is not None,
         is_checked=all(hazard.is_checked for hazard in hazards) and reagent.is_checked,
     )
+
+
+def how_to_collect(note: str) -> str:
+    """What a reagent's note says of getting rid of it, unless it speaks of another way than collecting.
+
+    A drain is nothing for this sheet: it takes what the authority has allowed, which no note can know.
+    """
+    text = note.lower()
+    drains = "drain" in text.replace("never down the drain", "").replace("not down the drain", "")
+    return "" if drains or "authority" in text else note
 
 
 def _hazard(label, codes: str, known: bool) -> str:

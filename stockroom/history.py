@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from django.contrib.admin.models import ADDITION, CHANGE, DELETION, LogEntry
 from django.db.models import CharField, F, QuerySet, Value
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+from django.utils.formats import date_format
 
 from stockroom.chemistry.quantity import format_amount
 from stockroom.models import Movement, WasteEntry
@@ -114,6 +116,8 @@ def _movement(line: Movement) -> Act:
     container = line.container
     amount = container.reagent.text_of(abs(line.change)) if line.change else ""
     what = ": ".join(part for part in (amount, line.why) if part)
+    if line.on != timezone.localdate(line.at):
+        what += f" (on {date_format(line.on, 'j M Y')})"
     thing, url = str(container), container.get_absolute_url()
     return Act(line.at, _name(line.who), line.get_kind_display(), what, thing, url)
 

@@ -12,7 +12,17 @@ from django.urls import reverse
 from stockroom import datasheets
 from stockroom import outlook as shelves
 from stockroom.ageing import dues_of
-from stockroom.models import Container, Department, Location, Movement, Order, OrderLine, Reagent, StorageKind
+from stockroom.models import (
+    Container,
+    Department,
+    Location,
+    Movement,
+    Order,
+    OrderLine,
+    Reagent,
+    StorageKind,
+    WrittenReason,
+)
 from stockroom.safety.restricted import NEVER, Present, restricted_findings
 from stockroom.sheets.stock_review import Group, Line
 from stockroom.standing import conflicts_within
@@ -73,7 +83,7 @@ def _named(reagents: Iterable[Reagent]) -> tuple[Case, ...]:
 
 def _here() -> list[Container]:
     rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent", "location")
-    return list(rows.prefetch_related("reagent__components__chemical"))
+    return list(rows.prefetch_related("tests", "reagent__components__chemical"))
 
 
 def findings(on: datetime.date) -> list[Finding]:
@@ -111,7 +121,11 @@ def _listed(here: list[Container]) -> list[Finding]:
         )
         present.setdefault(reagent.pk, Present(str(reagent.pk), reagent.name, strengths))
     never, reason = [], []
-    for found in restricted_findings(present.values()):
+    written = WrittenReason.objects.order_by("on", "pk").values_list("reagent_id", "text")
+    reasons = {str(reagent): text for reagent, text in written}
+    for found in restricted_findings(present.values(), reasons):
+        if not found.open:
+            continue
         listed, pk = found.listed, int(found.present.reagent_key)
         url = reverse("reagent-detail", args=[pk])
         case = Case(found.present.name, url, f"{listed.why}. {listed.route} ({listed.source})", pk)

@@ -248,6 +248,12 @@ def by_month(today: datetime.date) -> Months:
     return Months(months, outlook, unweighed)
 
 
+def remove_by(container: WasteContainer, today: datetime.date) -> datetime.date | None:
+    """The last day it may stay, by the category of the past months; None where there is no such day."""
+    days = by_month(today).outlook.category.most_days
+    return container.started_on + datetime.timedelta(days) if days is not None else None
+
+
 def _months_back(today: datetime.date) -> Iterable[tuple[int, int]]:
     year, month = today.year, today.month
     for _ in range(MONTHS_SHOWN):

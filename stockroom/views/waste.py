@@ -198,7 +198,7 @@ def _label(request, container: WasteContainer) -> label_sheet.WasteLabel:
         codes=said.codes,
         pictograms=tuple(label_elements(sorted(keys)).pictograms) if keys else (),
         started=container.started_on,
-        remove_by=None,
+        remove_by=wasting.remove_by(container, timezone.localdate()),
         generator=f"{department}. {department.emergency_contact}".strip(),
     )
 

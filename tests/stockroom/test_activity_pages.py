@@ -57,6 +57,14 @@ def test_everything_stands_in_one_list_newest_first(client, head, acts):
     assert acts.get_absolute_url() in page and "<script>alert" not in page
 
 
+def test_a_line_written_down_later_says_for_which_day(client, head, acts, technician, today):
+    client.force_login(head)
+    ledger.draw(acts, G, who=technician, why="forgotten", on=today)
+    assert "(on " not in client.get(reverse("activity")).content.decode()
+    ledger.draw(acts, G, who=technician, why="forgotten", on=today - datetime.timedelta(3))
+    assert "forgotten (on " in client.get(reverse("activity")).content.decode()
+
+
 @pytest.mark.parametrize(
     ("kind", "expected"),
     [

@@ -9,7 +9,17 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from stockroom import ledger, review
-from stockroom.models import Chemical, Component, Offer, Order, OrderLine, ReagentHazard, Reservation
+from stockroom.models import (
+    Chemical,
+    Component,
+    ContainerTest,
+    Offer,
+    Order,
+    OrderLine,
+    ReagentHazard,
+    Reservation,
+    WrittenReason,
+)
 from tests.stockroom.sheet_reading import pages
 
 pytestmark = pytest.mark.django_db
@@ -88,11 +98,30 @@ def test_what_does_not_belong_in_a_school(make_reagent, make_container, today):
     assert found[0].key == "never" and found[0].count == 1 and "Benzene" in found[0].cases[0].text
 
 
-def test_dangerous_with_age(make_reagent, make_container, today):
-    old = today - datetime.timedelta(900)
+def test_a_written_reason_settles_what_needs_one(make_reagent, make_container, head, today):
+    lead = make_reagent("Lead nitrate")
+    chemical = Chemical.objects.create(name="Lead nitrate", cas_rn="10099-74-8", formula="Pb(NO3)2")
+    Component.objects.create(reagent=lead, chemical=chemical, unit="pure")
+    make_container(lead, G)
+    assert counts(today)["reason"] == 1
+    WrittenReason.objects.create(reagent=lead, text="Solubility, sixth form only", who=head, on=today)
+    assert "reason" not in counts(today)
+
+
+def test_dangerous_with_age(make_reagent, make_container, technician, today):
+    old = today - datetime.timedelta(200)
     ether = make_reagent("Diethyl ether", "volume", ageing_class="peroxide_former_b")
-    make_container(ether, G, on=old, opened_on=old)
-    assert counts(today)["ageing"] >= 1
+    bottle = make_container(ether, G, on=old, opened_on=old)
+    assert counts(today).get("tests", 0) + counts(today).get("ageing", 0) == 1
+    ContainerTest.objects.create(
+        container=bottle, tested_on=today, outcome="passed", peroxide_ppm=3, who=technician
+    )
+    found = counts(today)
+    assert "tests" not in found and "ageing" not in found
+    ContainerTest.objects.create(
+        container=bottle, tested_on=today, outcome="failed", peroxide_ppm=180, who=technician
+    )
+    assert counts(today)["ageing"] == 1
 
 
 def test_orders_overdue(supplier, quiet, head, today):

@@ -7,7 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from stockroom import ledger, wasting
+from stockroom import disposal, ledger, wasting
 from stockroom.models import Container, Department, ReagentHazard, WasteContainer, WasteEntry
 from tests.stockroom.sheet_reading import pages
 
@@ -250,6 +250,19 @@ def test_the_disposal_sheet_says_what_how_and_why(
     for part in ("Diethyl ether", "Do not open or move", "label unreadable", "Collect as solid", acids.code):
         assert part in words, part
     assert gone_by.code in words and fine.code not in words and "Table salt" not in words
+
+
+@pytest.mark.parametrize(
+    ("note", "printed"),
+    [
+        ("Collect as solvent waste. Never down the drain.", True),
+        ("Small amounts: down the drain with much water.", False),
+        ("Dilute it, then as your local authority allows.", False),
+        ("Collect apart.", True),
+    ],
+)
+def test_the_sheet_collects_and_never_drains(note, printed):
+    assert bool(disposal.how_to_collect(note)) == printed
 
 
 def test_a_discarded_bottle_brings_its_composition(client, technician, make_waste, make_container, acid):
