@@ -1,5 +1,7 @@
 import django_tables2 as tables
 from django.db.models import Exists, OuterRef, Q
+from django.urls import reverse
+from django.utils.html import format_html
 
 from stockroom.models import Offer, Supplier
 from stockroom.tables.listing import DayColumn, NumberColumn, RetirableFilter
@@ -41,11 +43,7 @@ class OfferTable(tables.Table):
     price = NumberColumn()
     lead_days = NumberColumn(verbose_name="Within (days)")
     price_date = DayColumn(verbose_name="Price as of", format="j M Y", default="not dated")
-    change = tables.TemplateColumn(
-        verbose_name="",
-        orderable=False,
-        template_name="stockroom/partials/offer_actions.html",
-    )
+    change = tables.Column(verbose_name="", empty_values=(), orderable=False)
 
     caption, noun = "Offers", "offers"
 
@@ -54,3 +52,10 @@ class OfferTable(tables.Table):
 
     def render_pack_amount(self, record):
         return record.pack_text
+
+    def render_change(self, record):
+        return format_html(
+            '<a href="{}">Change or retire<span class="visually-hidden"> the offer of {}</span></a>',
+            reverse("offer-edit", args=[record.pk]),
+            record.reagent,
+        )

@@ -39,10 +39,10 @@ def detail(request, pk):
     return render(request, "stockroom/supplier_detail.html", context)
 
 
-def _page(request, form, title, submit, back, **more):
+def _page(request, form, title, submit, back, template="stockroom/form.html", **more):
     context = {"form": form, "title": title, "submit": submit, "back": back, **more}
     context["crumbs"] = [("Suppliers", reverse("supplier-list"))]
-    return render(request, "stockroom/form.html", context)
+    return render(request, template, context)
 
 
 def _edit(request, supplier, title, back):
@@ -79,7 +79,8 @@ def _edit_offer(request, offer, title, back, **form_kwargs):
         note(request.user, offer.supplier, f"offer of {offer.reagent} {offer.pack_text}: {offer.price}"[:250])
         messages.success(request, f"The offer of {offer.reagent} is saved.")
         return redirect(offer.supplier)
-    return _page(request, form, title, "Save the offer", back, with_reagents=True)
+    more = {"template": "stockroom/supplier_offer.html", "offer": offer, "with_reagents": True}
+    return _page(request, form, title, "Save the offer", back, **more)
 
 
 @permission_required("stockroom.add_offer", raise_exception=True)
