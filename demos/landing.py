@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from demos import feasibility, preparing
 from demos.models import Booking
+from stockroom import ageing, reorder
 from stockroom import outlook as shelves
-from stockroom import reorder
 from stockroom.forms.outlook import DEFAULT_DAYS
 from stockroom.models import Container, Department, Order, Reagent, SafetyDataSheet
 
@@ -114,6 +114,7 @@ def for_technician(outlook: shelves.Outlook) -> dict:
         "to_record": Booking.objects.filter(state=Booking.State.PLANNED, on__lt=today).select_related(
             "demonstration"
         ),
+        "ageing": [row for row in ageing.aged(today, ageing.SOON_DAYS) if row.is_pressing],
         "arriving": Order.objects.filter(state=Order.State.ORDERED).select_related("supplier"),
         "expired": here.filter(usable_until__lt=today).count(),
         "quarantined": here.filter(state=Container.State.QUARANTINED).count(),

@@ -1,9 +1,24 @@
 """What a container ages by, as the plain data that `safety.ageing` judges."""
 
 import datetime
+from dataclasses import dataclass
+
+from django.db.models import Q
 
 from stockroom.models import Container, ContainerTest, Reagent
-from stockroom.safety.ageing import Check, Due, Standing, ageing_rules, due, rules_for
+from stockroom.safety.ageing import (
+    AgeingRule,
+    Check,
+    Due,
+    Standing,
+    ageing_rules,
+    due,
+    peroxide_formers,
+    rules_for,
+)
+
+#: days ahead that the ageing page and the technician's day look
+AHEAD_DAYS, SOON_DAYS = 60, 7
 
 
 def ageing_keys(reagent: Reagent) -> tuple[str, ...]:
@@ -35,3 +50,49 @@ def _check(test: ContainerTest) -> Check:
 def dues_of(container: Container, on: datetime.date) -> tuple[Due, ...]:
     """Tests and discard dates of a container, late ones first."""
     return due(standing_of(container), on)
+
+
+@dataclass(frozen=True)
+class Aged:
+    """A container that ages, with what falls due for it, late things first."""
+
+    container: Container
+    dues: tuple[Due, ...]
+
+    @property
+    def dangerous(self) -> bool:
+        """Whether anything late is dangerous: then it is not to be opened."""
+        return any(one.overdue and one.rule.dangerous and one.kind != "test" for one in self.dues)
+
+    @property
+    def is_pressing(self) -> bool:
+        """Whether it belongs on today's list: something to test, or something dangerous to be rid of."""
+        return any(one.kind == "test" or (one.overdue and one.rule.dangerous) for one in self.dues)
+
+
+def rules_of(reagent: Reagent) -> tuple[AgeingRule, ...]:
+    return rules_for(ageing_keys(reagent))
+
+
+def aged(on: datetime.date, days: int = AHEAD_DAYS) -> list[Aged]:
+    """Containers with something late or due within `days`, the most pressing first. Four queries."""
+    ages = Q(components__chemical__cas_rn__in=peroxide_formers()) | ~Q(ageing_class="")
+    rows = (
+        Container.objects.exclude(state=Container.State.GONE)
+        .filter(reagent__in=Reagent.objects.filter(ages).values("pk"))
+        .select_related("reagent", "location")
+        .prefetch_related("tests", "reagent__components__chemical")
+    )
+    end = on + datetime.timedelta(days)
+    found = []
+    for container in rows:
+        dues = tuple(one for one in dues_of(container, on) if one.overdue or one.on is None or one.on <= end)
+        if dues:
+            found.append(Aged(container, dues))
+    return sorted(found, key=_pressing)
+
+
+def _pressing(row: Aged) -> tuple:
+    days = [one.on or datetime.date.min for one in row.dues]
+    late = any(one.overdue for one in row.dues)
+    return (not row.dangerous, not late, not any(one.rule.dangerous for one in row.dues), min(days))

@@ -24,6 +24,7 @@ class StockroomConfig(AppConfig):
         ("Safety", "Review", "review", "stockroom.review_stock"),
         ("Safety", "Safety data sheets", "sheet-list", "stockroom.view_safetydatasheet"),
         ("Safety", "Conflicts", "conflict-list", "stockroom.view_location"),
+        ("Safety", "Ageing", "ageing", "stockroom.view_containertest"),
         ("Safety", "Waste", "waste-list", "stockroom.view_wastecontainer"),
         ("Department", "Who did what", "activity", "stockroom.view_activity"),
         ("Department", "People", "person-list", "stockroom.manage_users"),

@@ -6,6 +6,7 @@ from django.urls import include, path, reverse_lazy
 
 from stockroom.views import (
     activity,
+    ageing,
     chemical,
     classification,
     conflict,
@@ -65,6 +66,7 @@ urlpatterns = [
     path("containers/<int:pk>/", container.detail, name="container-detail"),
     path("containers/<int:pk>/edit/", container.edit, name="container-edit"),
     path("containers/<int:pk>/label/", label.container_label, name="container-label"),
+    path("containers/<int:pk>/test/", ageing.test_add, name="container-test"),
     path("containers/<int:pk>/<slug:act>/", ledger.act, name="container-act"),
     path("movements/<int:pk>/reverse/", ledger.reverse_line, name="movement-reverse"),
     # places
@@ -77,6 +79,8 @@ urlpatterns = [
     path("conflicts/", conflict.conflict_list, name="conflict-list"),
     path("conflicts/move-plan/", conflict.move_plan, name="move-plan"),
     path("conflicts/move-plan/sheet/", conflict.move_plan_sheet, name="move-plan-sheet"),
+    # what becomes dangerous with time
+    path("ageing/", ageing.ageing_list, name="ageing"),
     # suppliers and offers
     path("suppliers/", supplier.SupplierList.as_view(), name="supplier-list"),
     path("suppliers/add/", supplier.add, name="supplier-add"),

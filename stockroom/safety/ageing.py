@@ -116,6 +116,12 @@ def ageing_rules() -> dict[str, AgeingRule]:
     }
 
 
+@cache
+def peroxide_formers() -> frozenset[str]:
+    """The CAS RNs in the list of peroxide formers."""
+    return frozenset(row["cas"] for row in rows("peroxide_formers"))
+
+
 def peroxide_class(cas: str) -> str | None:
     """The ageing key of a peroxide former ("peroxide_former_b"), None for what is not in the list."""
     return next(

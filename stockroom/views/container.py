@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from stockroom.activity import note
+from stockroom.ageing import dues_of, rules_of
 from stockroom.forms.container import ContainerForm
 from stockroom.forms.ledger import acts_open_to
 from stockroom.ledger import REVERSIBLE
@@ -34,6 +35,7 @@ class ContainerList(NounList):
 @permission_required("stockroom.view_container", raise_exception=True)
 def detail(request, pk):
     rows = Container.objects.select_related("reagent", "location", "supplier", "batch__preparation")
+    rows = rows.prefetch_related("reagent__components__chemical", "tests__who")
     container = get_object_or_404(rows, pk=pk)
     reagent = container.reagent
     lines = container.movements.select_related(
@@ -52,6 +54,9 @@ def detail(request, pk):
         "acts": acts_open_to(request.user, container),
         "label": label_elements(keys),
         "conflicts": conflicts_where(container),
+        "ageing": rules_of(reagent),
+        "dues": dues_of(container, timezone.localdate()),
+        "tests": container.tests.all(),
     }
     return render(request, "stockroom/container_detail.html", context)
 

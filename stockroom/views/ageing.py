@@ -1,0 +1,59 @@
+"""What becomes dangerous or useless with time: what is due, and the log of tests."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from stockroom.ageing import AHEAD_DAYS, aged, dues_of, rules_of
+from stockroom.forms.ageing import ContainerTestForm
+from stockroom.models import Container, ContainerTest
+
+ROWS_A_PAGE = 25
+
+
+@permission_required("stockroom.view_containertest", raise_exception=True)
+def ageing_list(request):
+    """Containers with a test or a day to discard that is late or near, the most pressing first."""
+    rows = aged(timezone.localdate())
+    page = Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page"))
+    context = {
+        "rows": page.object_list,
+        "page": page,
+        "days": AHEAD_DAYS,
+        "dangerous": sum(row.dangerous for row in rows),
+    }
+    return render(request, "stockroom/ageing_list.html", context)
+
+
+@permission_required("stockroom.add_containertest", raise_exception=True)
+def test_add(request, pk):
+    rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent")
+    rows = rows.prefetch_related("tests", "reagent__components__chemical")
+    container = get_object_or_404(rows, pk=pk)
+    today = timezone.localdate()
+    test = ContainerTest(container=container, who=request.user)
+    form = ContainerTestForm(request.POST or None, instance=test, container=container, today=today)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        if test.passed:
+            messages.success(request, "The test is written down.")
+        else:
+            text = f"{container.code} has failed: do not open it again. Set it apart, then have it collected."
+            messages.error(request, text)
+            if container.state == Container.State.IN_USE:
+                return redirect("container-act", container.pk, "quarantine")
+        return redirect(container)
+    context = {
+        "form": form,
+        "container": container,
+        "dues": dues_of(container, today),
+        "rules": rules_of(container.reagent),
+        "title": f"Write down a test of {container.code}",
+        "submit": "Write it down",
+        "back": container.get_absolute_url(),
+        "crumbs": [("Ageing", reverse("ageing")), (str(container), container.get_absolute_url())],
+    }
+    return render(request, "stockroom/container_test.html", context)
