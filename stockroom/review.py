@@ -160,7 +160,7 @@ def _together() -> list[Finding]:
         url = reverse("location-detail", args=[conflict.place.id])
         detail = f"{conflict.consequence}. {conflict.rule}; {conflict.source}"
         found[conflict.severity].append(Case(text, url, detail, int(conflict.item_a.reagent_key)))
-    page, cure, flag = _page("location-list"), "Move one of them", "stands beside what it must not"
+    page, cure, flag = _page("conflict-list"), "Move one of them", "stands beside what it must not"
     return [
         Finding(
             "severe", "Stand together and must not: severe", cure, page, "bad", tuple(found["severe"]), flag
@@ -185,7 +185,7 @@ def _ageing(here: list[Container], on: datetime.date) -> list[Finding]:
             if due.overdue and due.rule.dangerous:
                 case = _bottle(container, f"{due.rule.name}, {due.why}. {due.advice}")
                 (tests if due.kind == "test" else danger).append(case)
-    page = _page("container-list")
+    page = _page("ageing")
     cure = "Do not open it: follow what is said beside it"
     return [
         Finding(
