@@ -4,8 +4,11 @@ Pure: told in plain data, answered in plain data. The pH and the solids come fro
 (stockroom.chemistry.aqueous); electron transfer comes from the equations that go with the demonstration.
 """
 
+from contextlib import suppress
+from csv import DictReader
 from dataclasses import dataclass, replace
 from functools import cache
+from pathlib import Path
 
 from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import species
@@ -32,6 +35,7 @@ _SEEN_MOL = 1e-6
 _SEEN_ML = 1.0
 _COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
 _MOST_PORTIONS = 10_000
+_COMPLEXES = Path(indicators.__file__).parent / "tables" / "complexes.csv"
 
 
 class OutcomeError(ValueError):
@@ -149,6 +153,20 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     if any(point.state.approximate for point in points):
         notes.append("Where the solution is concentrated the pH is approximate.")
     return Outcome(tuple(points), tuple(reports), shown, stands, gas, residue, tuple(dict.fromkeys(notes)))
+
+
+def reckon(
+    portions: tuple[Portion, ...], equations: tuple[str, ...], room_c: float = 20.0
+) -> tuple[ReactionReport, ...]:
+    """The written equations, in order, on these amounts all together; what has no moles is left out.
+
+    Raises nothing for an equation that cannot be read: its report says what is wrong.
+    """
+    additions = []
+    for portion in portions:
+        with suppress(PortionError):
+            additions.append(addition_of(portion))
+    return tuple(_reckon([_read(text) for text in equations], additions, room_c))
 
 
 def _check(steps: tuple[Step, ...]) -> None:
@@ -297,16 +315,21 @@ def _sees(
 def _solids_seen(before: State | None, after: State, addition: Addition) -> list[str]:
     colours = _solid_colours()
     old = {solid.formula: solid.mol for solid in before.solids} if before else {}
-    poured = {s.formula for s in addition.substances if not addition.water_g}
+    poured = _formulas(addition)
     words = []
     for solid in after.solids:
         was, colour = old.get(solid.formula, 0.0), colours.get(solid.formula, "")
         name = " ".join(filter(None, (colour, solid.name)))
         if was <= _SEEN_MOL < solid.mol:
-            if species.identify(solid.formula, solid.name).kind != species.ELECTROLYTE and before:
-                words.append(f"{solid.name.capitalize()} lies in the beaker.")
-            elif solid.formula in poured or before is None:
-                words.append(f"Some {name} lies undissolved.")
+            dissolves = species.identify(solid.formula, solid.name).kind == species.ELECTROLYTE
+            if solid.formula in poured or before is None:
+                words.append(
+                    f"Some {name} lies undissolved."
+                    if dissolves
+                    else f"{_first_up(name)} lies in the beaker."
+                )
+            elif not dissolves:
+                words.append(f"A solid forms: {name}.")
             else:
                 words.append(f"A {colour or 'new'} solid forms: {solid.name}, more than the water can hold.")
         elif was > _SEEN_MOL and solid.mol < 0.98 * was:
@@ -322,18 +345,66 @@ def _tints(before: State | None, after: State) -> list[str]:
     """Colour of the solution itself, where it is new or goes."""
     old, new = (_tint(state) if state else {} for state in (before, after))
     words = [f"The solution turns {colour}: {name}." for name, colour in new.items() if name not in old]
-    words += [f"The {colour} of the {name} fades." for name, colour in old.items() if name not in new]
+    if not words:
+        words = [f"The {colour} of the {name} fades." for name, colour in old.items() if name not in new]
     return words
 
 
 def _tint(state: State) -> dict[str, str]:
+    """Colour by the name of what has it; a complex in place of the ions it is made of."""
     litres = max(state.volume_ml, 1e-9) / 1000
-    known = species.ions()
-    return {
-        known[part.formula].name: known[part.formula].colour
-        for part in state.dissolved
-        if known[part.formula].colour and part.mol / litres >= _COLOURED
+    known, strength = species.ions(), {part.formula: part.mol / litres for part in state.dissolved}
+    others = {identity.name for identity, mol, grams in state.contents.others if mol or grams}
+    found = {
+        formula: (known[formula].name, known[formula].colour)
+        for formula, molar in strength.items()
+        if known[formula].colour and molar >= _COLOURED
     }
+    for row in complexes():
+        ions = {formula for formula in row.needs if formula in known}
+        if (
+            state.ph is not None
+            and row.low_ph <= state.ph <= row.high_ph
+            and all(strength.get(ion, 0.0) >= row.from_mol_l for ion in ions)
+            and row.needs - ions <= others
+        ):
+            found = {formula: told for formula, told in found.items() if formula not in ions}
+            found[row.name] = (row.name, row.colour)
+    return dict(found.values())
+
+
+@dataclass(frozen=True)
+class Complex:
+    """A row of tables/complexes.csv: what together has a colour that its parts do not have.
+
+    needs: ions, or names of what takes no part in the equilibrium; each ion at from_mol_l or above.
+    """
+
+    name: str
+    needs: frozenset[str]
+    low_ph: float
+    high_ph: float
+    from_mol_l: float
+    colour: str
+    source: str
+
+
+@cache
+def complexes() -> tuple[Complex, ...]:
+    """Coloured complexes that a class knows a metal or iodine by."""
+    with _COMPLEXES.open(newline="", encoding="utf-8") as lines:
+        return tuple(
+            Complex(
+                row["name"],
+                frozenset(row["needs"].split()),
+                float(row["ph_low"]),
+                float(row["ph_high"]),
+                float(row["from_mol_l"]),
+                row["colour"],
+                row["source"],
+            )
+            for row in DictReader(lines)
+        )
 
 
 def _steadiness(before: State | None, after: State, addition: Addition) -> list[str]:
@@ -349,6 +420,12 @@ def _steadiness(before: State | None, after: State, addition: Addition) -> list[
         return [
             f"The pH hardly moves: as fast as the {gives} comes, the solid dissolves and makes up for it."
         ]
+    growing = any(
+        solid.mol > before.solid(solid.formula) + _SEEN_MOL and solid.formula not in _formulas(addition)
+        for solid in after.solids
+    )
+    if abs(change) < 0.5 and growing:
+        return [f"The pH hardly moves: the solid that forms takes up the {gives}."]
     if abs(change) < 0.3 and 3 < after.ph < 11:
         return [f"The pH hardly moves: what is dissolved takes up the {gives}, it is a buffer."]
     if abs(change) > 2:
@@ -359,12 +436,20 @@ def _steadiness(before: State | None, after: State, addition: Addition) -> list[
     return []
 
 
+def _formulas(addition: Addition) -> set[str]:
+    return {substance.formula for substance in addition.substances}
+
+
 def _gives(addition: Addition) -> str:
     acid = 0.0
     for substance in addition.substances:
         for ion, count in species.identify(substance.formula, substance.name, substance.cas).ions:
             acid += substance.mol * float(count) * species.simplest(ion).get("H+", 0)
     return "acid" if acid > _SEEN_MOL else "alkali" if acid < -_SEEN_MOL else ""
+
+
+def _first_up(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _rounded(value: float) -> str:

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable
 
+from demos import account, preparing, reminder
 from demos import booking as bookings
-from demos import preparing, reminder
 from demos.feasibility import Standing
 from demos.models import Booking, Demonstration
 from demos.sheets import booking as booking_sheet
+from demos.sheets import outcome as outcome_sheet
 from demos.sheets import prep as prep_sheet
 from demos.sheets import safety_reminder as reminder_sheet
 from stockroom.models import Reagent
@@ -270,4 +271,51 @@ def _ingredient(take: bookings.Take) -> booking_sheet.Ingredient:
         instead=instead,
         comes_back=take.returns,
         is_checked=_is_checked(take.reagent),
+    )
+
+
+def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_sheet.OutcomeSheet:
+    """What the outcome page says, for paper. `answered` as the page has it."""
+    found, slow = answered["found"], answered.get("slow")
+    demonstration = str(answered["demonstration"])
+    if found.outcome is None:
+        return outcome_sheet.OutcomeSheet(head, demonstration, showings, missing=(found.wrong, *found.gaps))
+    outcome = found.outcome
+    left = account.left(outcome.residue) if outcome.residue else ()
+    disposal = account.disposal_facts(found.disposal)
+    return outcome_sheet.OutcomeSheet(
+        head,
+        demonstration,
+        showings,
+        reactions=tuple(_sheet_reaction(account.reaction(report)) for report in outcome.reactions),
+        indicator=outcome.indicator.name if outcome.indicator else "",
+        additions=tuple(_sheet_addition(row) for row in account.rows(outcome)),
+        words=tuple(filter(None, (account.stands(outcome), *outcome.notes))),
+        illustration=slow.lines if slow else (),
+        illustration_note=slow.note if slow else "",
+        illustration_unit=slow.unit if slow else "seconds",
+        left=(*left, *disposal),
+        neutralise=tuple(
+            f"{account.dose_amount(dose)} of {dose.neutraliser.name}: pH {dose.ph_before:.1f} to "
+            f"{dose.ph_after:.1f}. {' '.join(dose.notes)}"
+            for dose in answered.get("doses", ())
+        ),
+        missing=(*found.gaps, *account.no_ph(outcome)),
+        sources=account.SOURCES,
+    )
+
+
+def _sheet_reaction(row: account.Reaction) -> outcome_sheet.Reaction:
+    amounts = tuple(
+        outcome_sheet.Amount(line.formula, line.role, line.moles, line.amount, line.limiting)
+        for line in row.substances
+    )
+    return outcome_sheet.Reaction(row.equation, amounts, tuple(filter(None, (row.wrong, *row.notes))))
+
+
+def _sheet_addition(row: account.Row) -> outcome_sheet.Addition:
+    point = row.point
+    colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
+    return outcome_sheet.Addition(
+        point.label, point.state.ph, row.sees, point.solids_words, *colour, volume=row.volume
     )

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from demos.views import booking, calendar, demonstration, landing, prep, timetable
+from demos.views import booking, calendar, demonstration, landing, outcome, prep, timetable
 
 demonstrations = [
     path("demonstrations/", demonstration.library, name="demonstration-list"),
@@ -50,7 +50,18 @@ timetables = [
     ),
 ]
 
-demos = ([*demonstrations, *bookings, *calendars, *timetables, *preps], "demos")
+outcomes = [
+    path("demonstrations/<int:pk>/outcome/", outcome.of_demonstration, name="demonstration-outcome"),
+    path(
+        "demonstrations/<int:pk>/outcome/sheet/",
+        outcome.demonstration_pdf,
+        name="demonstration-outcome-sheet",
+    ),
+    path("bookings/<int:pk>/outcome/", outcome.of_booking, name="booking-outcome"),
+    path("bookings/<int:pk>/outcome/sheet/", outcome.booking_pdf, name="booking-outcome-sheet"),
+]
+
+demos = ([*demonstrations, *bookings, *calendars, *timetables, *preps, *outcomes], "demos")
 
 urlpatterns = [
     path("", landing.home, name="home"),

@@ -12,6 +12,7 @@ PURE = [
     "stockroom/supply",
     "demos/consumption.py",
     "demos/outcome.py",
+    "demos/dissolving.py",
 ]
 #: what does I/O, or reaches the database or the web
 NOT_PURE = {

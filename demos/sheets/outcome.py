@@ -28,14 +28,15 @@ class Reaction:
 
 @dataclass(frozen=True)
 class Addition:
-    """One row of the beaker's table, after something was added."""
+    """One row of the beaker's table, after something was added. ph: None where it is not computed."""
 
     what: str
-    ph: float
+    ph: float | None
     seen: str = ""  # what the class sees
     undissolved: str = ""
     colour: str = "#ffffff"
     colour_name: str = ""
+    volume: str = ""
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,7 @@ class OutcomeSheet:
     neutralise: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()  # species the database does not know, amounts nobody wrote down
     sources: tuple[str, ...] = ()
+    illustration_unit: str = "seconds"
 
 
 def render(data: OutcomeSheet, paper: str = "A4") -> bytes:
@@ -71,7 +73,7 @@ def render(data: OutcomeSheet, paper: str = "A4") -> bytes:
     if data.illustration:
         start = sheet.mark()
         sheet.section("Slow and fast", data.illustration_note or "An illustration, not a prediction.")
-        sheet.add(charts.curves(data.illustration, "seconds", "pH", sheet.width))
+        sheet.add(charts.curves(data.illustration, data.illustration_unit, "pH", sheet.width))
         sheet.together(start)
     if data.left:
         start = sheet.mark()
@@ -116,15 +118,18 @@ def _beaker(sheet: Sheet, data: OutcomeSheet) -> None:
         return
     start = sheet.mark()
     sheet.section("The beaker", f"With {data.indicator}." if data.indicator else "Without an indicator.")
-    path = [charts.PathPoint(a.what, a.ph, a.colour, a.colour_name) for a in data.additions]
-    sheet.add(charts.ph_path(path, sheet.width))
+    numbered = [(str(i), a) for i, a in enumerate(data.additions, start=1) if a.ph is not None]
+    if numbered:
+        path = [charts.PathPoint(a.what, a.ph, a.colour, a.colour_name, mark) for mark, a in numbered]
+        sheet.add(charts.ph_path(path, sheet.width))
     sheet.together(start)
     sheet.bullets(data.words)
     sheet.table(
         [
             Column("", points=22, align="right"),
             Column("After adding", 2.2),
-            Column("pH", points=40, align="right"),
+            Column("Volume", points=52, align="right"),
+            Column("pH", points=36, align="right"),
             Column("Colour", 1.2),
             Column("Undissolved", 1.2),
             Column("What the class sees", 3),
@@ -133,11 +138,12 @@ def _beaker(sheet: Sheet, data: OutcomeSheet) -> None:
             (
                 str(i),
                 a.what,
-                kit.strong(f"{a.ph:.1f}"),
+                a.volume or "—",
+                "—" if a.ph is None else kit.strong(f"{a.ph:.1f}"),
                 a.colour_name or "—",
                 kit.equation(a.undissolved) or "—",
                 a.seen,
             )
-            for i, a in enumerate(data.additions)
+            for i, a in enumerate(data.additions, start=1)
         ],
     )

@@ -52,12 +52,14 @@ class Balance:
 
 @dataclass(frozen=True)
 class PathPoint:
-    """The beaker after one addition: pH and the colour of the indicator in it."""
+    """The beaker after one addition: pH and the colour of the indicator in it. mark: a short label for the
+    axis, where many additions leave no room for `label`."""
 
     label: str  # "start", "+ 5 mL HCl"
     ph: float
     colour: str = "#ffffff"  # "#rrggbb"
     colour_name: str = ""  # "pink"
+    mark: str = ""
 
 
 @dataclass(frozen=True)
@@ -175,10 +177,14 @@ def ph_path(points: Sequence[PathPoint], width: float = 480, height: float = 220
     plot.write(plot.x1, plot.y(7) + 2, "neutral", "end")
     places = [(plot.x(i), plot.y(point.ph)) for i, point in enumerate(points)]
     plot.polyline(places, MUTED, 1)
+    free = -1e9
     for (x, y), point in zip(places, points, strict=True):
         plot.drawing.add(Circle(x, y, 5, fillColor=colour_of(point.colour), strokeColor=INK, strokeWidth=0.8))
-        plot.write(x, y + 8 if y < plot.y1 - 14 else y - 14, f"{point.ph:.1f}", "middle", INK)
-    plot.x_ticks([(i, point.label if len(points) <= 8 else str(i)) for i, point in enumerate(points)])
+        if x >= free:
+            plot.write(x, y + 8 if y < plot.y1 - 14 else y - 14, f"{point.ph:.1f}", "middle", INK)
+            free = x + 16
+    few = len(points) <= 6
+    plot.x_ticks([(i, point.label if few else point.mark or str(i)) for i, point in enumerate(points)])
     _colour_strip(plot, points)
     return plot.drawing
 

@@ -1,0 +1,338 @@
+"""An outcome in words and rows, for the page and for the printed sheet alike."""
+
+from dataclasses import dataclass
+
+from demos import dissolving
+from demos.beaker import Disposal, Foreseen
+from demos.outcome import Outcome, Point, ReactionReport
+from stockroom.chemistry.aqueous import State
+from stockroom.chemistry.kinetics import Curve, KineticsError
+from stockroom.chemistry.neutralise import Dose, NeutraliseError, neutralise, options
+from stockroom.chemistry.quantity import MASS, VOLUME, format_amount
+from stockroom.chemistry.residue import Gas, Residue
+from stockroom.sheets import charts
+
+#: a warming or cooling beyond this is more than the water would do by itself
+_MOST_WARMING, _MOST_COOLING = 75.0, -18.0
+_NO_GAS_ML = 0.5
+SOURCES = (
+    "equilibrium by USGS PHREEQC, minteq.v4.dat",
+    "indicator ranges and rates of dissolving from the app's tables",
+)
+
+
+def millilitres(ml: float) -> str:
+    return format_amount(max(round(ml * 1000), 0), VOLUME, figures=3)
+
+
+def grams(g: float) -> str:
+    return format_amount(max(round(g * 1e6), 0), MASS, figures=3)
+
+
+def moles(mol: float) -> str:
+    """Three figures, in mmol below a hundredth of a mole."""
+    return f"{mol:.3g} mol" if mol >= 0.01 or mol == 0 else f"{mol * 1000:.3g} mmol"
+
+
+def _listed(words) -> str:
+    return ", ".join(words)
+
+
+def _gases(gases) -> list[Gas]:
+    """Those of which there is enough to speak of."""
+    return [gas for gas in gases if gas.volume_ml > _NO_GAS_ML]
+
+
+@dataclass(frozen=True)
+class Row:
+    """The beaker after one portion, as a line of the table."""
+
+    number: int
+    point: Point
+    step: str
+    volume: str
+    ph: str
+    gas: str
+    strength: str
+    sees: str
+
+
+def rows(outcome: Outcome) -> tuple[Row, ...]:
+    found = []
+    for number, point in enumerate(outcome.points, start=1):
+        state = point.state
+        several = any(p.step == point.step and p.portion > 1 for p in outcome.points)
+        found.append(
+            Row(
+                number,
+                point,
+                f"{point.step}, portion {point.portion}" if several else str(point.step),
+                millilitres(state.volume_ml),
+                "" if state.ph is None else f"{'about ' if state.approximate else ''}{state.ph:.1f}",
+                _listed(f"{millilitres(g.volume_ml)} {g.name}" for g in _gases(state.gas)),
+                _strength(state),
+                _sees(point, outcome.points[number - 2] if number > 1 else None),
+            )
+        )
+    return tuple(found)
+
+
+def _strength(state: State) -> str:
+    if state.ph is None:
+        return ""
+    return f"{state.ionic_strength:.2g}" if state.ionic_strength >= 1e-4 else "below 0.0001"
+
+
+def _sees(point: Point, before: Point | None) -> str:
+    """In words; a portion that does what the one before it did says so."""
+    if before and point.sees and point.step == before.step and point.sees == before.sees:
+        return "As after the portion before."
+    return " ".join(point.sees)
+
+
+def chart(outcome: Outcome, width: float = 640):
+    """The path of the pH with the indicator's colours, as a drawing; None where no portion has a pH."""
+    followed = [(n, p) for n, p in enumerate(outcome.points, start=1) if p.state.ph is not None]
+    if not followed:
+        return None
+    path = [
+        charts.PathPoint(
+            point.label,
+            point.state.ph,
+            *((point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")),
+            mark=str(number),
+        )
+        for number, point in followed
+    ]
+    return charts.ph_path(path, width, 240)
+
+
+def chart_words(outcome: Outcome) -> str:
+    """The same for those who do not see it."""
+    parts = [
+        f"after {number}, {point.label}: pH {point.state.ph:.1f}"
+        + (f", {point.colour.words}" if point.colour else "")
+        for number, point in enumerate(outcome.points, start=1)
+        if point.state.ph is not None
+    ]
+    return "; ".join(parts)
+
+
+def no_ph(outcome: Outcome) -> tuple[str, ...]:
+    """Why some portion has no pH, each reason once."""
+    return tuple(dict.fromkeys(p.state.why_no_ph for p in outcome.points if p.state.why_no_ph))
+
+
+def stands(outcome: Outcome) -> str:
+    """How much more it takes, in a sentence, "" where nothing is told."""
+    found = outcome.stands
+    if found is None:
+        return ""
+    if not found.portions:
+        return f"The next portion of {found.addition} uses up the last of the {found.solid}."
+    plural = "portion" if found.portions == 1 else "portions"
+    return (
+        f"It stands {found.portions} more {plural} of {found.addition}; the next after that uses up the last "
+        f"of the {found.solid}."
+    )
+
+
+# --- written equations
+
+
+@dataclass(frozen=True)
+class Substance:
+    """One substance of an equation. amount: mass, or volume of a gas."""
+
+    formula: str
+    role: str
+    moles: str
+    amount: str
+    limiting: bool = False
+
+
+@dataclass(frozen=True)
+class Reaction:
+    """One equation with its amounts; `notes` are sentences, `wrong` is what must be changed."""
+
+    equation: str
+    wrong: str
+    substances: tuple[Substance, ...]
+    notes: tuple[str, ...]
+
+
+def reaction(report: ReactionReport) -> Reaction:
+    text = str(report.equation) if report.equation else report.text
+    if report.outcome is None:
+        return Reaction(text, report.problem, (), ())
+    found, lines = report.outcome, []
+    left = dict(found.left)
+    for key, used in found.used:
+        rest = left.get(key, 0.0)
+        lines.append(Substance(key, "used up", moles(used), "", key in found.limiting))
+        if rest > 1e-9 and key not in found.limiting:
+            lines.append(Substance(key, "left over", moles(rest), ""))
+    for made in found.products:
+        amount = grams(made.mass_g) if made.volume_ml is None else millilitres(made.volume_ml)
+        lines.append(Substance(made.key, "made", moles(made.mol), amount))
+    return Reaction(text, report.problem, tuple(lines) if found.extent else (), tuple(_notes(report)))
+
+
+def _notes(report: ReactionReport) -> list[str]:
+    found = report.outcome
+    if not found.extent:
+        missing = " and ".join(found.limiting)
+        return [f"With these amounts it does not happen here: there is no {missing} to react."]
+    notes = []
+    if found.gas_ml > _NO_GAS_ML:
+        notes.append(f"Gives about {millilitres(found.gas_ml)} of gas at 20 °C, if all of it comes off.")
+    if found.heat_kj is None:
+        notes.append(
+            f"Heat not reckoned: no enthalpy of formation is tabled for {_listed(found.heat_missing)}."
+        )
+    elif abs(found.heat_kj) >= 0.05:
+        notes.append(_heat(found.heat_kj, report.rise_c))
+    return notes
+
+
+def _heat(kilojoules: float, rise: float | None) -> str:
+    way = "Gives off" if kilojoules > 0 else "Takes up"
+    text = f"{way} {abs(kilojoules):.2g} kJ"
+    if rise is None or abs(rise) < 0.5:
+        return f"{text}."
+    if rise > _MOST_WARMING:
+        return f"{text}: enough to bring the water to the boil if none is lost."
+    if rise < _MOST_COOLING:
+        return f"{text}: more than the water can give, so it must be warmed to go all the way."
+    return f"{text}: the water {'warms' if rise > 0 else 'cools'} by {abs(rise):.2g} °C if none is lost."
+
+
+# --- what is left
+
+
+def left(residue: Residue) -> tuple[tuple[str, str], ...]:
+    """Label and text of each thing to say of the residue."""
+    litres = residue.volume_ul * 1e-6
+    dissolved = [
+        f"{part.name} {part.mol / litres:.2g} mol/L" if litres else f"{part.name} {moles(part.mol)}"
+        for part in sorted(residue.components, key=lambda part: -part.mol)
+        if part.mol > 1e-9
+    ]
+    found = [
+        ("Volume", format_amount(residue.volume_ul, VOLUME, figures=3)),
+        ("pH", "not computed" if residue.ph is None else f"{residue.ph:.1f}"),
+        ("Dissolved", _listed(dissolved)),
+        ("Undissolved", _listed(f"{s.name} {moles(s.mol)}" for s in residue.undissolved)),
+        (
+            "Gas gone",
+            _listed(f"{g.name} {millilitres(g.volume_ml)}" for g in _gases(residue.gases)),
+        ),
+        ("Organic part", _listed(_organic(o.name, o.percent_w_w) for o in residue.organics)),
+        ("Not followed", "; ".join(residue.unknown)),
+    ]
+    return tuple((label, text) for label, text in found if text)
+
+
+def _organic(name: str, percent: float) -> str:
+    return f"{name} {percent:.2g} % w/w" if percent >= 0.01 else f"{name}, a trace"
+
+
+def disposal_facts(disposal: Disposal | None) -> tuple[tuple[str, str], ...]:
+    if disposal is None:
+        return ()
+    character = disposal.character
+    codes = [f"{code.code}: {code.why}" for code in character.codes]
+    unknown = [f"not determined: {what}" for what in character.undetermined]
+    hazardous = "; ".join([*codes, *unknown]) or "none of the listed characteristics"
+    return (
+        ("Characteristics", hazardous),
+        ("Way", " ".join(disposal.route.steps)),
+        ("Joins", f"{disposal.stream.name} ({disposal.stream_why})"),
+    )
+
+
+# --- neutralising
+
+
+def doses(residue: Residue | None, low: float, high: float) -> tuple[tuple[Dose, ...], str]:
+    """(every neutraliser that does, why there is none)."""
+    if residue is None:
+        return (), "Nothing is left to neutralise."
+    found = options(residue, low, high)
+    if found:
+        return found, ""
+    gentlest = "sodium_hydrogencarbonate" if (residue.ph or 0) < low else "citric_acid"
+    try:
+        neutralise(residue, gentlest, low, high)
+    except NeutraliseError as error:
+        text = str(error)
+        return (), f"{text[:1].upper()}{text[1:]}."
+    return (), "None of the usual neutralisers brings it there."
+
+
+def dose_amount(dose: Dose) -> str:
+    return grams(dose.mass_g) if dose.mass_g is not None else millilitres(dose.volume_ml)
+
+
+def dose_gas(dose: Dose) -> str:
+    return _listed(f"{millilitres(g.volume_ml)} {g.name}" for g in _gases(dose.gas))
+
+
+# --- slow and fast
+
+
+@dataclass(frozen=True)
+class Slow:
+    """The curves of one meeting, drawn; wrong: why there are none."""
+
+    curves: tuple[Curve, ...] = ()
+    lines: tuple[charts.Curve, ...] = ()
+    unit: str = "seconds"
+    note: str = ""
+    at_rest: str = ""
+    wrong: str = ""
+
+    @property
+    def words(self) -> str:
+        ends = [
+            f"at {curve.temperature_c:g} °C pH {curve.points[0].ph:.1f} at once and "
+            f"{curve.points[-1].ph:.1f} after {_time(curve.points[-1].seconds)}"
+            for curve in self.curves
+        ]
+        return f"{'; '.join(ends)}; the last hundredth is not drawn, and at rest it stands at {self.at_rest}"
+
+
+def _time(seconds: float) -> str:
+    if seconds < 120:
+        return f"{seconds:.2g} s"
+    return f"{seconds / 60:.2g} min" if seconds < 7200 else f"{seconds / 3600:.2g} h"
+
+
+def slow(form) -> Slow:
+    """What a valid KineticsForm asks for."""
+    rate = form.rate
+    try:
+        found = dissolving.curves(form.meeting, rate, form.temperatures)
+    except KineticsError as error:
+        return Slow(wrong=f"{str(error)[:1].upper()}{str(error)[1:]}.")
+    longest = max(curve.points[-1].seconds for curve in found)
+    size, unit = next(
+        (size, unit)
+        for size, unit, upto in ((1, "seconds", 180), (60, "minutes", 7200), (3600, "hours", 1e99))
+        if longest <= upto
+    )
+    lines = tuple(
+        charts.Curve(f"{curve.temperature_c:g} °C", tuple((p.seconds / size, p.ph) for p in curve.points))
+        for curve in found
+    )
+    note = (
+        f"{found[0].caption} {rate.name}, {rate.area_m2_g:g} m² a gram ({form.meeting.rate.area_note}); "
+        f"log k {rate.acid_log_k:g} with acid and {rate.neutral_log_k:g} without, at 25 °C. {rate.source}."
+    )
+    return Slow(found, lines, unit, note, f"pH {form.meeting.ph_at_rest:.1f}")
+
+
+def equations_note(found: Foreseen) -> str:
+    if found.by_ingredients:
+        return "Reckoned with everything set aside for one showing, as if it all met."
+    return "Reckoned with what the steps put into the beaker."

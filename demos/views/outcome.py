@@ -1,0 +1,125 @@
+"""What a demonstration does: the beaker step by step, and what is left, on page and paper."""
+
+from decimal import Decimal
+
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+
+from demos import account, beaker, printouts
+from demos.booking import chosen_of
+from demos.dissolving import meetings
+from demos.forms.outcome import KineticsForm, RangeForm
+from demos.models import Booking, Demonstration
+from demos.sheets import outcome as outcome_sheet
+from stockroom import wasting
+from stockroom.sheets import charts
+from stockroom.views.printing import pdf, sheet_head
+
+TITLE = "What happens and what is left"
+
+
+def _answered(request, demonstration, scale=Decimal(1), chosen=None) -> dict:
+    """Everything to say of one showing, for a template and for the sheet."""
+    found = beaker.foresee(demonstration, scale, chosen, wasting.rules())
+    context = {"demonstration": demonstration, "found": found, "outcome": found.outcome}
+    context["limits"] = limits = RangeForm(request.GET)
+    limits.is_valid()
+    if found.outcome is None:
+        return context
+    outcome = found.outcome
+    if meeting := meetings(outcome, found.steps):
+        context["kinetics"] = form = KineticsForm(request.GET, meeting)
+        if form.is_valid():
+            context["slow"] = account.slow(form)
+    if limits.is_valid() and outcome.residue:
+        context["doses"], context["no_dose"] = account.doses(
+            outcome.residue, limits.cleaned_data["low"], limits.cleaned_data["high"]
+        )
+    return context
+
+
+def _page(request, context, *, title, back, sheet, **more):
+    outcome = context["outcome"]
+    context |= {"title": title, "back": back, "sheet": sheet, **more}
+    if outcome is not None:
+        drawing = account.chart(outcome)
+        slow = context.get("slow")
+        context |= {
+            "rows": account.rows(outcome),
+            "chart": drawing and charts.svg(drawing, "pH after each portion", account.chart_words(outcome)),
+            "no_ph": account.no_ph(outcome),
+            "stands": account.stands(outcome),
+            "reactions": [account.reaction(report) for report in outcome.reactions],
+            "equations_note": account.equations_note(context["found"]),
+            "left": account.left(outcome.residue) if outcome.residue else (),
+            "disposal": account.disposal_facts(context["found"].disposal),
+            "dose_rows": [
+                (dose, account.dose_amount(dose), account.dose_gas(dose)) for dose in context.get("doses", ())
+            ],
+        }
+        if slow and slow.lines:
+            lines = charts.curves(slow.lines, slow.unit, "pH", 640, 220)
+            context["slow_chart"] = charts.svg(lines, "pH against time while the solid dissolves", slow.words)
+    return render(request, "demos/outcome.html", context)
+
+
+def _demonstration(pk) -> Demonstration:
+    return get_object_or_404(Demonstration.objects.prefetch_related(*beaker.PREFETCH), pk=pk)
+
+
+@permission_required("demos.view_demonstration", raise_exception=True)
+def of_demonstration(request, pk):
+    demonstration = _demonstration(pk)
+    return _page(
+        request,
+        _answered(request, demonstration),
+        title=f"What happens in {demonstration}",
+        back=demonstration,
+        sheet=reverse("demos:demonstration-outcome-sheet", args=[pk]),
+    )
+
+
+def _booking(pk) -> Booking:
+    rows = Booking.objects.prefetch_related(
+        "choices", *(f"demonstration__{name}" for name in beaker.PREFETCH)
+    )
+    return get_object_or_404(rows.select_related("demonstration", "period", "room", "teacher"), pk=pk)
+
+
+@permission_required("demos.view_booking", raise_exception=True)
+def of_booking(request, pk):
+    """With the booking's own scale and alternatives."""
+    booking = _booking(pk)
+    return _page(
+        request,
+        _answered(request, booking.demonstration, booking.scale, chosen_of(booking)),
+        title=f"What happens in {booking}",
+        back=booking,
+        sheet=reverse("demos:booking-outcome-sheet", args=[pk]),
+        booking=booking,
+        instead=[
+            (reagent, row.reagent)
+            for row in booking.demonstration.ingredients.all()
+            if (reagent := beaker.taken(row, chosen_of(booking))[0]) != row.reagent
+        ],
+    )
+
+
+def _sheet(request, context, head, filename, showings=1):
+    return pdf(request, outcome_sheet.render, printouts.outcome_sheet_data(head, context, showings), filename)
+
+
+@permission_required("demos.view_demonstration", raise_exception=True)
+def demonstration_pdf(request, pk):
+    demonstration = _demonstration(pk)
+    head = sheet_head(request, TITLE, "the demonstration's steps", str(demonstration))
+    return _sheet(request, _answered(request, demonstration), head, f"outcome {pk}")
+
+
+@permission_required("demos.view_booking", raise_exception=True)
+def booking_pdf(request, pk):
+    booking = _booking(pk)
+    head = sheet_head(request, TITLE, "the demonstration's steps and the booking", str(booking))
+    context = _answered(request, booking.demonstration, booking.scale, chosen_of(booking))
+    return _sheet(request, context, head, f"outcome of booking {pk}", booking.showings)

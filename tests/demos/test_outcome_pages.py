@@ -1,0 +1,287 @@
+"""What happens and what is left: the page of a demonstration and of a booking, and their sheets."""
+
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from demos import account, beaker, dissolving
+from demos.models import Alternative, Demonstration, Reaction, Step
+from stockroom.models import Chemical, Component, Reagent
+from tests.stockroom.sheet_reading import letters, squeezed
+
+pytestmark = pytest.mark.django_db
+ML, G = 1000, 1_000_000
+PAGE, SHEET = "demos:demonstration-outcome", "demos:demonstration-outcome-sheet"
+BOOKED, BOOKED_SHEET = "demos:booking-outcome", "demos:booking-outcome-sheet"
+
+
+@pytest.fixture
+def water(make_reagent):
+    return make_reagent(
+        "Water", "volume", formula="H2O", kind="liquid", density=1, hazard_state=Reagent.HazardState.NONE
+    )
+
+
+@pytest.fixture
+def acid(make_reagent):
+    fields = {"formula": "HCl", "value": 1, "unit": "mol/L", "hazard_state": Reagent.HazardState.NONE}
+    return make_reagent("Hydrochloric acid 1 mol/L", "volume", **fields)
+
+
+@pytest.fixture
+def milk(make_reagent):
+    return make_reagent("Magnesium hydroxide", formula="Mg(OH)2", hazard_state=Reagent.HazardState.NONE)
+
+
+@pytest.fixture
+def indicator(make_reagent):
+    reagent = make_reagent("Universal indicator", "volume", hazard_state=Reagent.HazardState.NONE)
+    dye = Chemical.objects.create(name="universal indicator")
+    Component.objects.create(reagent=reagent, chemical=dye, value=Decimal("0.02"), unit="% w/v")
+    reagent.solvent = Chemical.objects.create(name="water", formula="H2O")
+    reagent.save()
+    return reagent
+
+
+@pytest.fixture
+def show(make_demonstration, water, acid, milk, indicator):
+    """Half a litre of water, two grams of magnesium hydroxide, indicator, acid in eight portions of 10 mL."""
+    made = make_demonstration(
+        ingredients=[
+            (water, 500 * ML, 0, 0),
+            (milk, 2 * G, 0, 0),
+            (indicator, 5 * ML, 0, 0),
+            (acid, 80 * ML, 0, 0),
+        ]
+    )
+    rows = {row.reagent_id: row for row in made.ingredients.all()}
+    for number, (reagent, amount, portions) in enumerate(
+        ((water, 500 * ML, 1), (milk, 2 * G, 1), (indicator, 5 * ML, 1), (acid, 10 * ML, 8)), start=1
+    ):
+        Step.objects.create(
+            demonstration=made,
+            number=number,
+            text="Add it.",
+            adds=rows[reagent.pk],
+            adds_amount=amount,
+            portions=portions,
+        )
+    Reaction.objects.create(demonstration=made, equation="Mg(OH)2(s) + 2 HCl(aq) -> MgCl2(aq) + 2 H2O(l)")
+    return made
+
+
+def read(demonstration) -> Demonstration:
+    return Demonstration.objects.prefetch_related(*beaker.PREFETCH).get(pk=demonstration.pk)
+
+
+def page_of(client, demonstration, **query) -> str:
+    return client.get(reverse(PAGE, args=[demonstration.pk]), query).content.decode()
+
+
+def test_everyone_may_read_it_and_nobody_signed_out(client, head, teacher, technician, show, make_booking):
+    booking = make_booking(show)
+    addresses = [reverse(name, args=[show.pk]) for name in (PAGE, SHEET)]
+    addresses += [reverse(name, args=[booking.pk]) for name in (BOOKED, BOOKED_SHEET)]
+    assert {client.get(url).status_code for url in addresses} == {302}
+    for person in (head, teacher, technician):
+        client.force_login(person)
+        assert {client.get(url).status_code for url in addresses} == {200}
+        for name in (PAGE, SHEET, BOOKED, BOOKED_SHEET):
+            assert client.get(reverse(name, args=[424242])).status_code == 404
+
+
+def test_without_the_right_to_see_demonstrations_it_is_refused(client, teacher, show, make_booking):
+    booking = make_booking(show)
+    teacher.groups.clear()
+    client.force_login(teacher)
+    for name, pk in ((PAGE, show.pk), (SHEET, show.pk), (BOOKED, booking.pk), (BOOKED_SHEET, booking.pk)):
+        assert client.get(reverse(name, args=[pk])).status_code == 403
+
+
+def test_the_beaker_in_words_colour_and_numbers(client, teacher, show):
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "Some white magnesium hydroxide lies undissolved" in page
+    assert "The last of the magnesium hydroxide dissolves: the beaker clears" in page
+    assert "from indigo to red" in page or "to red" in page
+    assert page.count('class="swatch"') == 9, "from the indicator on, every line shows its colour"
+    assert 'role="img"' in page
+    assert "585 mL" in page, "500 + 5 + 8 x 10"
+    assert "Collect it in a labelled container of its stream." in page
+
+
+def test_the_equation_names_what_limits(client, teacher, show):
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "limiting" in page
+    # 2 g of Mg(OH)2 at 58.32 g/mol against 0.080 mol of acid
+    assert "0.0343 mol" in page
+    assert "0.0686 mol" in page
+
+
+def test_a_beaker_with_solid_left_says_how_much_more_it_stands(client, teacher, show):
+    show.steps.filter(number=4).update(portions=2)
+    client.force_login(teacher)
+    page = page_of(client, show)
+    # 0.0343 mol of solid takes 0.0686 mol of acid: six portions leave some, the seventh none.
+    assert "It stands 4 more portions of Hydrochloric acid 1 mol/L" in page
+
+
+def test_neutralising_to_a_chosen_range(client, teacher, show):
+    client.force_login(teacher)
+    assert "sodium hydrogencarbonate" in page_of(client, show, low="6", high="8")
+    assert "already lies between" in page_of(client, show, low="1", high="5")
+
+
+@pytest.mark.parametrize(
+    ("query", "says"),
+    [
+        ({"low": "9", "high": "6"}, "must be above the lower one"),
+        ({"low": "abc"}, "Enter a number"),
+        ({"low": "-3"}, "greater than or equal to 0"),
+        ({"high": "99"}, "less than or equal to 14"),
+        ({"low": "nan"}, "Enter a number"),
+        ({"area": "0"}, "greater than or equal to"),
+        ({"area": "1e400"}, "Enter a number"),
+        ({"cold": "-40"}, "greater than or equal to 0"),
+        ({"after": "9.9"}, "not one of the available choices"),
+    ],
+)
+def test_what_cannot_be_asked_is_said_beside_the_field(client, teacher, show, query, says):
+    client.force_login(teacher)
+    answer = client.get(reverse(PAGE, args=[show.pk]), query)
+    assert answer.status_code == 200
+    assert says in answer.content.decode()
+    assert client.get(reverse(SHEET, args=[show.pk]), query).status_code == 200
+
+
+def test_slow_and_fast_follows_its_parameters(client, teacher, show):
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "Slow and fast" in page
+    assert "An illustration" in page
+    assert "12 m² a gram" in page_of(client, show, area="12")
+    found = beaker.foresee(read(show))
+    meeting = dissolving.meetings(found.outcome, found.steps)[0]
+    warm, cold = dissolving.curves(meeting, meeting.rate, (20.0, 2.0))
+    assert cold.points[-1].seconds > 2 * warm.points[-1].seconds
+    assert warm.points[0].ph < 3 < meeting.ph_at_rest
+
+
+def test_no_curve_where_no_rate_is_published(client, teacher, show, make_reagent):
+    show.steps.filter(number=2).delete()
+    client.force_login(teacher)
+    assert "Slow and fast" not in page_of(client, show)
+
+
+def test_a_demonstration_without_additions_says_what_to_do(client, teacher, make_demonstration):
+    bare = make_demonstration("Bare")
+    client.force_login(teacher)
+    page = page_of(client, bare)
+    assert "No step puts a stated amount" in page
+    assert reverse("demos:demonstration-edit", args=[bare.pk]) in page
+    assert client.get(reverse(SHEET, args=[bare.pk])).status_code == 200
+
+
+def test_gaps_are_named(client, teacher, show, acid, water):
+    show.steps.filter(number=1).update(adds_amount=None)
+    show.steps.filter(number=4).update(portions=20)
+    Reagent.objects.filter(pk=acid.pk).update(hazard_state=Reagent.HazardState.UNKNOWN)
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "Step 1 adds Water, but not how much: it is left out." in page
+    assert "The steps add 200 mL of Hydrochloric acid 1 mol/L, and 80 mL is set" in page
+    assert "Not classified yet, to be treated as hazardous: Hydrochloric acid 1 mol/L." in page
+
+
+def test_an_unknown_species_is_said_so_and_is_collected(client, teacher, show, milk):
+    Component.objects.filter(reagent=milk).delete()
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "its composition is not given" in page
+    assert "not determined" in page
+    assert "Collect it in a labelled container" in page
+
+
+def test_too_many_portions_are_refused_in_words(client, teacher, show):
+    for number in range(5, 10):
+        step = show.steps.get(number=4)
+        step.pk, step.number, step.portions = None, number, 50
+        step.save()
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "portions are more than can be followed" in page
+    assert client.get(reverse(SHEET, args=[show.pk])).status_code == 200
+
+
+def test_an_equation_that_is_wrong_is_shown_with_what_is_wrong(client, teacher, show):
+    Reaction.objects.create(demonstration=show, equation="<b>nonsense</b> -> H2O")
+    Reaction.objects.create(demonstration=show, equation="Mg(OH)2 + HCl -> MgCl2 + H2O")
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "<b>nonsense" not in page
+    assert "balanced here" in page
+
+
+def test_a_booking_takes_its_scale_and_what_was_chosen(
+    client, teacher, show, acid, make_reagent, make_booking
+):
+    vinegar = make_reagent("Vinegar", "volume", formula="CH3COOH", value=1, unit="mol/L")
+    row = show.ingredients.get(reagent=acid)
+    Alternative.objects.create(ingredient=row, reagent=vinegar, amount=2, per_amount=1)
+    booking = make_booking(show, scale=Decimal("2"), showings=3, chosen={row.pk: vinegar.pk})
+    client.force_login(teacher)
+    page = client.get(reverse(BOOKED, args=[booking.pk])).content.decode()
+    assert "With Vinegar instead of Hydrochloric acid 1 mol/L" in page
+    assert "1.33 L" in page, "twice 500 + 5 + 8 x 20 mL"
+    assert "after each of 3 showings" in page
+    assert "acetate ion" in page
+
+
+def test_the_sheet_says_what_the_page_says(client, teacher, show):
+    client.force_login(teacher)
+    for paper in ("A4", "Letter"):
+        words = letters(client.get(reverse(SHEET, args=[show.pk]), {"paper": paper}).content)
+        for said in (
+            "The last of the magnesium hydroxide dissolves",
+            "Slow and fast",
+            "Collect it in a labelled container",
+            "sodium hydrogencarbonate",
+        ):
+            assert squeezed(said) in words
+
+
+def test_more_steps_and_ingredients_ask_no_more_of_the_database(client, teacher, show, make_reagent):
+    client.force_login(teacher)
+
+    def asked() -> int:
+        with CaptureQueriesContext(connection) as queries:
+            client.get(reverse(PAGE, args=[show.pk]))
+        return len(queries)
+
+    asked()
+    few = asked()
+    for number in range(12):
+        reagent = make_reagent(f"Sodium chloride {number}", formula="NaCl")
+        row = show.ingredients.create(reagent=reagent, first_amount=G)
+        show.steps.create(number=20 + number, text="More.", adds=row, adds_amount=G)
+    assert asked() == few
+
+
+def test_pages_lead_to_it(client, teacher, show, make_booking):
+    booking = make_booking(show)
+    client.force_login(teacher)
+    address = reverse(PAGE, args=[show.pk])
+    assert address in client.get(show.get_absolute_url()).content.decode()
+    assert address in client.get(reverse("demos:demonstration-list")).content.decode()
+    assert reverse(BOOKED, args=[booking.pk]) in client.get(booking.get_absolute_url()).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("mol", "says"), [(0.0343, "0.0343 mol"), (0.00341, "3.41 mmol"), (0, "0 mol"), (2.5, "2.5 mol")]
+)
+def test_moles_read_as_people_write_them(mol, says):
+    assert account.moles(mol) == says
