@@ -138,16 +138,30 @@ def _line(row, reagents: Mapping[int, Reagent]) -> Line:
     return Line(reagent, "bad", text, because)
 
 
-def _reserved(booking: Booking, rows: Iterable[Take], ref: Ref) -> list[Reserved]:
-    return [Reserved(row.reagent.pk, row.amount, booking.on, row.returns, ref) for row in rows]
+@dataclass(frozen=True)
+class _Judge:
+    """Judges one booking, again and again with other reagents, beside a plan of everything else."""
+
+    booking: Booking
+    outlook: Outlook
+    base: Plan
+
+    @classmethod
+    def of(cls, booking: Booking, outlook: Outlook) -> "_Judge":
+        # One that is saved is left out of the plan it is judged beside.
+        base = outlook.plan(without=_ref(booking)) if booking.pk else outlook.as_planned
+        return cls(booking, outlook, base)
+
+    def __call__(self, rows: Iterable[Take]) -> Verdict:
+        ref = _ref(self.booking)
+        reserved = [Reserved(row.reagent.pk, row.amount, self.booking.on, row.returns, ref) for row in rows]
+        plan = self.outlook.plan_beside(self.base, reserved, without=ref)
+        return verdict([Need(row.reagent_id, row.on, row.amount, row.ref) for row in reserved], plan)
 
 
-def _judge(booking: Booking, rows: list[Take], outlook: Outlook) -> tuple[Verdict, Plan]:
-    ref = Ref(booking_type().pk, booking.pk or UNSAVED, f"{booking.demonstration} for {booking.class_name}")
-    reserved = _reserved(booking, rows, ref)
-    plan = outlook.plan(without=ref, extra=reserved)
-    needs = [Need(row.reagent_id, row.on, row.amount, row.ref) for row in reserved]
-    return verdict(needs, plan), plan
+def _ref(booking: Booking) -> Ref:
+    purpose = f"{booking.demonstration} for {booking.class_name}"
+    return Ref(booking_type().pk, booking.pk or UNSAVED, purpose)
 
 
 def _worth(verdict: Verdict) -> tuple:
@@ -195,16 +209,17 @@ def check(
     """
     chosen = dict(chosen or {})
     rows = takes(booking, ingredients, chosen)
-    found, _ = _judge(booking, rows, outlook)
+    judge = _Judge.of(booking, outlook)
+    found = judge(rows)
     reagents = Reagent.objects.in_bulk(_concerned(found))
     lines = [
         _line(row, reagents) for row in (*found.shortfalls, *found.purchases, *found.make_ups, *found.waiting)
     ]
-    cures = _cures(booking, ingredients, outlook, chosen, found)
+    cures = _cures(judge, ingredients, chosen, found)
     return Feasibility(found.readiness, found.by, headline(found), tuple(rows), tuple(lines), cures)
 
 
-def _cures(booking, ingredients, outlook, chosen, found: Verdict) -> tuple[Cure, ...]:
+def _cures(judge: _Judge, ingredients, chosen, found: Verdict) -> tuple[Cure, ...]:
     """Alternatives, one at a time, that would bring a booking nearer to ready."""
     cures = []
     if found.readiness != Readiness.READY:
@@ -212,8 +227,8 @@ def _cures(booking, ingredients, outlook, chosen, found: Verdict) -> tuple[Cure,
             for other in ingredient.alternatives.all():
                 if chosen.get(ingredient.pk) == other.reagent_id:
                     continue
-                attempt, _ = _judge(
-                    booking, takes(booking, ingredients, {**chosen, ingredient.pk: other.reagent_id}), outlook
+                attempt = judge(
+                    takes(judge.booking, ingredients, {**chosen, ingredient.pk: other.reagent_id})
                 )
                 if _worth(attempt) < _worth(found):
                     cures.append(Cure(other, attempt.readiness, attempt.by))
@@ -237,8 +252,9 @@ def on_day(
         if _plainly_ready(booking, rows, outlook):
             found[demonstration.pk] = Standing(Readiness.READY, None, "Ready")
             continue
-        judged, _ = _judge(booking, rows, outlook)
-        cures = _cures(booking, ingredients, outlook, {}, judged)
+        judge = _Judge.of(booking, outlook)
+        judged = judge(rows)
+        cures = _cures(judge, ingredients, {}, judged)
         found[demonstration.pk] = Standing(judged.readiness, judged.by, headline(judged), cures)
     return found
 

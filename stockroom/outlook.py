@@ -7,7 +7,7 @@ Everything else works on what it read, so that one page reads once and asks ofte
 import datetime
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from django.db.models import F
@@ -107,6 +107,52 @@ class Outlook:
         """Plan every reservation, `extra` ones included and those of `without` left out."""
         needs, back = self.needs(without, extra)
         receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in {*self.receipts, *back}}
+        return requirements.explode(needs, self.recipes, self.lots, receipts, self.lead_days, self.today)
+
+    @cached_property
+    def _recipe_of(self) -> dict[int, Recipe]:
+        return {recipe.product_id: recipe for recipe in self.recipes}
+
+    @cached_property
+    def _by_reagent(self) -> dict[int, list[Reserved]]:
+        rows: dict[int, list[Reserved]] = defaultdict(list)
+        for row in self.reserved:
+            rows[row.reagent_id].append(row)
+        return rows
+
+    def _made_from(self, reagent_ids: Iterable[int]) -> tuple[set[int], int]:
+        """These reagents and all they are made from; and the days their make-ups must stand, all added up."""
+        found = set(reagent_ids)
+        queue, days = list(found), 0
+        while queue:
+            if recipe := self._recipe_of.get(queue.pop()):
+                days += recipe.lead_days
+                new = {part for part, _ in recipe.parts} - found
+                found |= new
+                queue.extend(new)
+        return found, days
+
+    def plan_beside(self, base: Plan, extra: Iterable[Reserved], without: Ref | None = None) -> Plan:
+        """Plan `extra` beside `base`, which is `plan(without)`: only what it bears on is planned anew.
+
+        That is its own reagents and whatever they are made from, level by level. Says of `extra` what
+        `plan(without, extra)` says, at a small part of the work.
+        """
+        extra = list(extra)
+        touched, ahead = self._made_from(row.reagent_id for row in extra)
+        # What is wanted later takes nothing before this day, not even as parts of what must stand a while.
+        last = max((row.on for row in extra), default=self.today) + datetime.timedelta(ahead)
+        reserved = (row for key in touched for row in self._by_reagent.get(key, ()) if row.on <= last)
+        needs, back = replace(self, reserved=tuple(reserved)).needs(without, extra)
+        # What else is made from them stays as it is planned.
+        needs += [
+            Need(part_id, row.latest, amount, row.refs[0])
+            for row in base.make_ups
+            if row.reagent_id not in touched and row.latest <= last
+            for part_id, amount in row.parts
+            if part_id in touched
+        ]
+        receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in touched}
         return requirements.explode(needs, self.recipes, self.lots, receipts, self.lead_days, self.today)
 
     @cached_property
