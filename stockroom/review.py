@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from django.db.models import Min, Q, Sum
 from django.urls import reverse
 
-from stockroom import datasheets
+from stockroom import datasheets, restricted
 from stockroom import outlook as shelves
 from stockroom.ageing import dues_of
 from stockroom.models import (
@@ -21,9 +21,8 @@ from stockroom.models import (
     OrderLine,
     Reagent,
     StorageKind,
-    WrittenReason,
 )
-from stockroom.safety.restricted import NEVER, Present, restricted_findings
+from stockroom.safety.restricted import NEVER
 from stockroom.sheets.stock_review import Group, Line
 from stockroom.standing import conflicts_within
 from stockroom.stock import with_balances
@@ -93,7 +92,7 @@ def findings(on: datetime.date) -> list[Finding]:
     reagents = with_balances(Reagent.objects.filter(retired_on=None), on).prefetch_related("hazards")
     kept = [reagent for reagent in reagents if reagent.pk in stocked]
     return [
-        *_listed(here),
+        *_listed(),
         *_together(),
         *_ageing(here, on),
         *_containers(here, on),
@@ -103,53 +102,34 @@ def findings(on: datetime.date) -> list[Finding]:
     ]
 
 
-def _percent(component) -> float | None:
-    if component.unit == "pure":
-        return 100.0
-    return float(component.value) if component.unit == "% w/w" and component.value is not None else None
-
-
-def _listed(here: list[Container]) -> list[Finding]:
-    """What should not be in a teaching stockroom, and what needs a written reason."""
-    present = {}
-    for container in here:
-        reagent = container.reagent
-        strengths = tuple(
-            (part.chemical.cas_rn, _percent(part))
-            for part in reagent.components.all()
-            if part.chemical.cas_rn
-        )
-        present.setdefault(reagent.pk, Present(str(reagent.pk), reagent.name, strengths))
-    never, reason = [], []
-    written = WrittenReason.objects.order_by("on", "pk").values_list("reagent_id", "text")
-    reasons = {str(reagent): text for reagent, text in written}
-    for found in restricted_findings(present.values(), reasons):
-        if not found.open:
+def _listed() -> list[Finding]:
+    """What should not be in a teaching stockroom, what needs a written reason, and what has one."""
+    never, reason, kept = [], [], []
+    for row in restricted.in_stock():
+        listed, pk = row.finding.listed, row.reagent.pk
+        if listed.level != NEVER and row.reason:
+            text = f"“{row.reason.text}” {row.reason.who}, {row.reason.on:%d %b %Y}"
+            kept.append(Case(row.reagent.name, reverse("reason-add", args=[pk]), text, pk))
             continue
-        listed, pk = found.listed, int(found.present.reagent_key)
-        url = reverse("reagent-detail", args=[pk])
-        case = Case(found.present.name, url, f"{listed.why}. {listed.route} ({listed.source})", pk)
-        (never if listed.level == NEVER else reason).append(case)
-    page = _page("reagent-list")
+        detail = f"{listed.why}. {listed.route} ({listed.source})"
+        cases = never if listed.level == NEVER else reason
+        cases.append(Case(row.reagent.name, reverse("reason-add", args=[pk]), detail, pk))
+    page = _page("restricted-list")
+
+    def finding(key: str, title: str, cure: str, tone: str, cases: list[Case], flag: str = "") -> Finding:
+        return Finding(key, title, cure, page, tone, tuple(cases), flag)
+
     return [
-        Finding(
-            "never",
-            "Should not be in a school",
-            "Have it collected",
-            page,
-            "bad",
-            tuple(never),
-            "not for a school",
-        ),
-        Finding(
+        finding("never", "Should not be in a school", "Have it collected", "bad", never, "not for a school"),
+        finding(
             "reason",
             "Needs a written reason to be kept",
-            "Write the reason into its note",
-            page,
+            "Write the reason",
             "warn",
-            tuple(reason),
+            reason,
             "needs a reason",
         ),
+        finding("kept", "Kept for a written reason", "Read the reason again", "warn", kept),
     ]
 
 

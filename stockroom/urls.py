@@ -24,6 +24,7 @@ from stockroom.views import (
     person,
     preparation,
     reagent,
+    restricted,
     review,
     supplier,
     waste,
@@ -81,6 +82,9 @@ urlpatterns = [
     path("conflicts/move-plan/sheet/", conflict.move_plan_sheet, name="move-plan-sheet"),
     # what becomes dangerous with time
     path("ageing/", ageing.ageing_list, name="ageing"),
+    # what is not for schools
+    path("not-for-schools/", restricted.restricted_list, name="restricted-list"),
+    path("reagents/<int:pk>/reason/", restricted.reason_add, name="reason-add"),
     # suppliers and offers
     path("suppliers/", supplier.SupplierList.as_view(), name="supplier-list"),
     path("suppliers/add/", supplier.add, name="supplier-add"),

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from stockroom import restricted
 from stockroom.activity import note
 from stockroom.forms.reagent import ComponentFormSet, ReagentForm, chemical_to_start_from
 from stockroom.models import Container, Reagent
@@ -34,6 +35,7 @@ class ReagentList(NounList):
 def detail(request, pk):
     today = timezone.localdate()
     rows = with_balances(Reagent.objects.select_related("solvent", "checked_by"), today)
+    rows = rows.prefetch_related("components__chemical")
     reagent = get_object_or_404(rows, pk=pk)
     hazards = list(reagent.hazards.select_related("checked_by"))
     known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
@@ -42,8 +44,9 @@ def detail(request, pk):
         "reagent": reagent,
         "today": today,
         "state": reagent_state(reagent),
-        "components": reagent.components.select_related("chemical"),
+        "components": reagent.components.all(),
         "hazards": hazards,
+        "listed": restricted.of_reagent(reagent),
         "label": label_elements([hazard.hazard_class for hazard in hazards] if known else None),
         "containers": reagent.containers.exclude(state=Container.State.GONE)
         .select_related("location", "reagent")

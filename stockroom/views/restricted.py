@@ -1,0 +1,54 @@
+"""What should not be in a teaching stockroom, or only with a written reason."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from stockroom import restricted
+from stockroom.activity import note
+from stockroom.forms.restricted import ReasonForm
+from stockroom.models import Reagent, WrittenReason
+from stockroom.safety.restricted import restricted_list as published
+
+
+@permission_required("stockroom.view_writtenreason", raise_exception=True)
+def restricted_list(request):
+    """What is in stock of the list, what needs the head first."""
+    rows = restricted.in_stock()
+    context = {
+        "rows": rows,
+        "open": sum(row.finding.open for row in rows),
+        "listed": len(published()),
+    }
+    return render(request, "stockroom/restricted_list.html", context)
+
+
+@permission_required("stockroom.add_writtenreason", raise_exception=True)
+def reason_add(request, pk):
+    rows = Reagent.objects.prefetch_related("components__chemical")
+    reagent = get_object_or_404(rows, pk=pk)
+    found = restricted.of_reagent(reagent)
+    if not found:
+        raise Http404
+    reason = WrittenReason(reagent=reagent, who=request.user, on=timezone.localdate())
+    form = ReasonForm(request.POST or None, instance=reason)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        note(request.user, reagent, "wrote down why it is kept")
+        messages.success(request, "The reason is written down, with your name and today's date.")
+        return redirect("restricted-list")
+    context = {
+        "form": form,
+        "title": f"Why {reagent} is kept",
+        "lead": " ".join(f"{row.finding.listed.name}: {row.finding.listed.why}." for row in found),
+        "submit": "Write it down",
+        "back": reverse("restricted-list"),
+        "crumbs": [
+            ("Not for schools", reverse("restricted-list")),
+            (str(reagent), reagent.get_absolute_url()),
+        ],
+    }
+    return render(request, "stockroom/form.html", context)
