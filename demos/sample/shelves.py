@@ -10,7 +10,7 @@ from demos import sample
 from demos.models import Period, Room
 from demos.sample import read
 from demos.sample.read import Calendar, amount
-from stockroom.catalogue.into_models import add_reagent
+from stockroom.catalogue.into_models import Adding
 from stockroom.catalogue.loader import load
 from stockroom.models import Budget, Department, Location, Offer, Reagent, Supplier
 
@@ -83,13 +83,11 @@ class Reagents:
     """Reagents by catalogue key, added when first asked for."""
 
     def __init__(self):
-        self.rows = load().reagents
-        self.found: dict[str, Reagent] = {}
+        self.catalogue = load()
+        self.adding = Adding(self.catalogue)
 
     def __getitem__(self, key: str) -> Reagent:
-        if key not in self.found:
-            self.found[key] = add_reagent(self.rows[key])
-        return self.found[key]
+        return self.adding.reagent(self.catalogue.reagents[key])
 
     def amount(self, key: str, text: str) -> int:
         return amount(text, self[key].measure)

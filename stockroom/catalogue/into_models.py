@@ -1,7 +1,9 @@
 """Puts reagents of the starter catalogue into the database, unchecked, with where each datum comes from."""
 
+from django.contrib.admin.models import ADDITION
 from django.db import transaction
 
+from stockroom.activity import note
 from stockroom.catalogue.loader import Catalogue, load
 from stockroom.catalogue.loader import Chemical as ChemicalRow
 from stockroom.catalogue.loader import Preparation as PreparationRow
@@ -38,46 +40,34 @@ def add_reagent(row: ReagentRow, who=None) -> Reagent:
     preparation and the reagents that go into that. `who` is noted as the one who added them.
     Raises CatalogueError where another reagent has the name already.
     """
-    return _Adding(load(), who).reagent(row)
+    return Adding(load(), who).reagent(row)
 
 
-class _Adding:
-    """One adding: finds what is there already, once, and creates the rest."""
+class Adding:
+    """Several addings in one transaction: what was found or created once is not asked for again."""
 
-    def __init__(self, catalogue: Catalogue, who):
+    def __init__(self, catalogue: Catalogue, who=None):
         self.catalogue = catalogue
         self.who = who
+        self._reagents: dict[str, Reagent] = {}
+        self._chemicals: dict[str, Chemical] = {}
 
     def reagent(self, row: ReagentRow) -> Reagent:
-        if found := Reagent.objects.filter(catalogue_key=row.key).first():
-            return found
-        if Reagent.objects.filter(name=row.name).exists():
-            raise CatalogueError(
-                f"There is a reagent “{row.name}” already: give that another name, or use it as it is."
-            )
-        reagent = self._create(row)
-        for part in row.components:
-            Component.objects.create(
-                reagent=reagent,
-                chemical=self.chemical(self.catalogue.chemicals[part.chemical]),
-                value=part.value,
-                unit=part.unit,
-            )
-        for key in row.hazard_classes:
-            ReagentHazard.objects.create(
-                reagent=reagent, hazard_class=key, source=source_text(row.hazard_source)
-            )
-        if made := self.catalogue.preparations.get(row.key):
-            self._preparation(reagent, made)
-        self._note(reagent)
-        reagent.refresh_from_db()
-        return reagent
+        """As `add_reagent`."""
+        if row.key not in self._reagents:
+            found = Reagent.objects.filter(catalogue_key=row.key).first()
+            self._reagents[row.key] = found or self._create(row)
+        return self._reagents[row.key]
 
     def chemical(self, row: ChemicalRow) -> Chemical:
         """By CAS RN, then by name, else created."""
-        found = Chemical.objects.filter(cas_rn=row.cas).first() if row.cas else None
-        if found := found or Chemical.objects.filter(name=row.name).first():
-            return found
+        if row.key not in self._chemicals:
+            found = Chemical.objects.filter(cas_rn=row.cas).first() if row.cas else None
+            found = found or Chemical.objects.filter(name=row.name).first()
+            self._chemicals[row.key] = found or self._create_chemical(row)
+        return self._chemicals[row.key]
+
+    def _create_chemical(self, row: ChemicalRow) -> Chemical:
         chemical = Chemical.objects.create(
             name=row.name,
             cas_rn=row.cas,
@@ -88,7 +78,31 @@ class _Adding:
         return chemical
 
     def _create(self, row: ReagentRow) -> Reagent:
-        none_applies = row.classified and not row.hazard_classes
+        if Reagent.objects.filter(name=row.name).exists():
+            raise CatalogueError(
+                f"There is a reagent “{row.name}” already: give that another name, or use it as it is."
+            )
+        reagent = self._handling(row)
+        Component.objects.bulk_create(
+            Component(
+                reagent=reagent,
+                chemical=self.chemical(self.catalogue.chemicals[part.chemical]),
+                value=part.value,
+                unit=part.unit,
+            )
+            for part in row.components
+        )
+        ReagentHazard.objects.bulk_create(
+            ReagentHazard(reagent=reagent, hazard_class=key, source=source_text(row.hazard_source))
+            for key in row.hazard_classes
+        )
+        if made := self.catalogue.preparations.get(row.key):
+            self._preparation(reagent, made)
+        if self.who is not None:
+            note(self.who, reagent, "added from the starter catalogue", ADDITION)
+        return reagent
+
+    def _handling(self, row: ReagentRow) -> Reagent:
         return Reagent.objects.create(
             name=row.name,
             kind=row.kind,
@@ -98,7 +112,7 @@ class _Adding:
             density_source=source_text(row.density_source) if row.density else "",
             shelf_life_sealed_days=row.shelf_life_sealed_days,
             shelf_life_opened_days=row.shelf_life_opened_days,
-            hazard_state=Reagent.HazardState.NONE if none_applies else Reagent.HazardState.UNKNOWN,
+            hazard_state=_hazard_state(row),
             storage_kind=row.storage_kind,
             transport_class=row.transport_text,
             un_number=row.un_number,
@@ -124,16 +138,14 @@ class _Adding:
             method=row.method.strip(),
             lead_days=row.lead_days,
         )
-        for part in row.parts:
-            used = self.reagent(self.catalogue.reagents[part.reagent])
-            PreparationPart.objects.create(
-                preparation=preparation, reagent=used, amount=parse_amount(part.amount, used.measure)
-            )
+        parts = [(self.reagent(self.catalogue.reagents[part.reagent]), part.amount) for part in row.parts]
+        PreparationPart.objects.bulk_create(
+            PreparationPart(preparation=preparation, reagent=used, amount=parse_amount(text, used.measure))
+            for used, text in parts
+        )
 
-    def _note(self, reagent: Reagent) -> None:
-        if self.who is not None:
-            from django.contrib.admin.models import ADDITION
 
-            from stockroom.activity import note
-
-            note(self.who, reagent, "added from the starter catalogue", ADDITION)
+def _hazard_state(row: ReagentRow) -> str:
+    if row.hazard_classes:
+        return Reagent.HazardState.CLASSIFIED
+    return Reagent.HazardState.NONE if row.classified else Reagent.HazardState.UNKNOWN
