@@ -123,8 +123,13 @@ def test_a_place_where_it_must_not_stand_is_warned_of(keeper, make_reagent, make
     for reagent in (acid, base):
         ReagentHazard.objects.create(reagent=reagent, hazard_class="skin_corr_1a")
     make_container(base, 1000)
-    page = keeper.post(reverse("container-receive"), delivery(acid, shelf), follow=True).content.decode()
+    url, data = reverse("container-receive"), delivery(acid, shelf)
+    answer = keeper.post(url, data)
+    assert "must not stand beside Strong base" in str(answer.context["form"].errors["location"])
+    assert Container.objects.count() == 1
+    page = keeper.post(url, data | {"despite": "on"}, follow=True).content.decode()
     assert "Strong acid must not stand beside Strong base" in page
+    assert Container.objects.count() == 2
 
 
 # --- acts on one container
