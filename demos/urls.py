@@ -35,6 +35,7 @@ preps = [
 calendars = [
     path("calendar/", calendar.week, name="calendar-week"),
     path("calendar/month/", calendar.month, name="calendar-month"),
+    path("calendar/feed/<str:token>.ics", calendar.feed, name="calendar-feed"),
 ]
 
 timetables = [

@@ -127,7 +127,7 @@ class IngredientForm(forms.Form):
     reagent = ReagentField()
     first = AmountFormField(label="First showing", required=False, least=0)
     repeat = AmountFormField(label="Each repeat", required=False, least=0)
-    group = AmountFormField(label="Each student group", required=False, least=0)
+    group = AmountFormField(label="Each group", required=False, least=0)
     note = forms.CharField(required=False, max_length=200)
     returns = forms.BooleanField(label="Comes back", required=False)
 
@@ -145,7 +145,7 @@ class AlternativeForm(forms.Form):
     usual = ReagentField(label="Instead of")
     reagent = ReagentField(label="Take")
     amount = AmountFormField(label="This much of it")
-    per_amount = AmountFormField(label="does the work of", help_text="Of the usual one.")
+    per_amount = AmountFormField(label="for each")
     note = forms.CharField(label="What changes", required=False, max_length=200)
 
     def clean(self):

@@ -4,13 +4,15 @@ import calendar as months
 import datetime
 from dataclasses import dataclass
 
-from django.contrib.auth.decorators import permission_required
+from django.contrib.auth.decorators import login_not_required, permission_required
 from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 
 from demos import feasibility
+from demos import feed as feeds
 from demos.feasibility import Standing
 from demos.models import Booking, Period, Room
 from stockroom import outlook
@@ -83,6 +85,9 @@ def _context(request, view: str, on, today, room, **more) -> dict:
         "room": room,
         "mine": kept.get("whose") == "mine",
         "here": reverse(f"demos:calendar-{view}"),
+        "feed": request.build_absolute_uri(
+            reverse("demos:calendar-feed", args=[feeds.token_of(request.user)])
+        ),
         **more,
     }
 
@@ -139,3 +144,18 @@ def month(request):
         after=(first + 31 * ONE_DAY).replace(day=1),
     )
     return render(request, "demos/calendar_month.html", context)
+
+
+@login_not_required
+def feed(request, token):
+    """One person's bookings for a calendar program, which cannot sign in: the address is the key."""
+    owner = feeds.owner_of(token)
+    if owner is None:
+        raise Http404("There is no such calendar. Copy its address anew from the calendar page.")
+    since = timezone.localdate() - feeds.PAST_DAYS * ONE_DAY
+    rows = owner.bookings.filter(on__gte=since).select_related("demonstration", "period", "room")
+    content = feeds.calendar_of(rows, "Demonstrations", request.get_host().split(":")[0], timezone.now())
+    response = HttpResponse(content, content_type="text/calendar; charset=utf-8")
+    response["Content-Disposition"] = 'inline; filename="demonstrations.ics"'
+    response["Cache-Control"] = "private, max-age=900"
+    return response
