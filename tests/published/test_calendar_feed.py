@@ -1,4 +1,4 @@
-"""The calendar feed against RFC 5545, Internet Calendaring and Scheduling Core Object Specification (2009)."""
+"""The calendar feed against RFC 5545, Internet Calendaring and Scheduling Core Object Specification, 2009."""
 
 import datetime
 
