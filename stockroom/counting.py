@@ -97,7 +97,8 @@ def close(count: StockCount, *, who, on: datetime.date) -> Closed:
     if count.closed_on:
         raise CountError("This count is closed already.")
     # Locked before they are read, so that what is compared is what is corrected.
-    list(Container.objects.select_for_update().filter(pk__in=count.lines.values("container")))
+    here = count.lines.order_by().values("container")
+    list(Container.objects.select_for_update().filter(pk__in=here).order_by("pk"))
     lines = lines_of(count)
     counted = [line for line in lines if line.counted is not None]
     if not counted:

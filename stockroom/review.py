@@ -140,21 +140,16 @@ def _together() -> list[Finding]:
         url = reverse("location-detail", args=[conflict.place.id])
         detail = f"{conflict.consequence}. {conflict.rule}; {conflict.source}"
         found[conflict.severity].append(Case(text, url, detail, int(conflict.item_a.reagent_key)))
-    page, cure, flag = _page("conflict-list"), "Move one of them", "stands beside what it must not"
+    flag = "stands beside what it must not"
+
+    def finding(severity: str, title: str, tone: str, word: str) -> Finding:
+        page = _page("conflict-list", at_least=severity)
+        return Finding(severity, title, "See where each is safe", page, tone, tuple(found[severity]), word)
+
     return [
-        Finding(
-            "severe", "Stand together and must not: severe", cure, page, "bad", tuple(found["severe"]), flag
-        ),
-        Finding(
-            "serious",
-            "Stand together and must not: serious",
-            cure,
-            page,
-            "bad",
-            tuple(found["serious"]),
-            flag,
-        ),
-        Finding("caution", "Better apart", cure, page, "warn", tuple(found["caution"])),
+        finding("severe", "Stand together and must not: severe", "bad", flag),
+        finding("serious", "Stand together and must not: serious", "bad", flag),
+        finding("caution", "Better apart", "warn", ""),
     ]
 
 
