@@ -6,7 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
-from stockroom import ledger
+from stockroom import ledger, wasting
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.named import ReagentField
@@ -173,8 +173,14 @@ class DiscardForm(ActForm):
         label="Into which waste container",
         help_text="Collect it unless the safety data sheet and local rules both allow the drain.",
     )
-    why = forms.CharField(max_length=200, label="Why")
+    why = forms.CharField(max_length=120, label="Why")
     on = DayField(label="Discarded on")
+    vouched = forms.CharField(
+        max_length=60,
+        required=False,
+        label="Why it belongs into that waste container all the same",
+        help_text="Only where the rules are in doubt and you know better.",
+    )
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -182,13 +188,37 @@ class DiscardForm(ActForm):
             closed_on=None, collected_on=None, measure=self.container.reagent.measure
         )
         self.fields["into"].label_from_instance = lambda waste: (
-            f"{waste.code} {waste.stream.replace('_', ' ')}"
+            f"{waste.code} {wasting.stream_name(waste.stream)}"
         )
+
+    def clean(self):
+        data = super().clean()
+        if data.get("into") and not self.errors:
+            self._judge(data["into"])
+        return data
+
+    def _judge(self, into: WasteContainer) -> None:
+        """Whether the waste container may take it. A refusal stands; a doubt asks for a reason."""
+        amount = self.cleaned_data["amount"]
+        amount = self.container.balance if amount is None else amount
+        waste = wasting.of_reagent(self.container.reagent, amount, unused=True)
+        verdict = wasting.may_join(
+            waste, wasting.with_entries(WasteContainer.objects.all()).get(pk=into.pk), amount
+        )
+        for reason in verdict.refused:
+            self.add_error("into", reason)
+        if verdict.doubts and not self.cleaned_data["vouched"]:
+            for reason in verdict.doubts:
+                self.add_error("into", reason)
+            self.add_error("vouched", "Choose a waste container that suits, or say why it belongs there.")
 
     def post(self, who):
         data = self.cleaned_data
+        why = data["why"]
+        if data["into"] and data["vouched"]:
+            why += f" (into {data['into']}: {data['vouched']})"
         return ledger.discard(
-            self.container, data["amount"], who=who, why=data["why"], on=data["on"], into=data["into"]
+            self.container, data["amount"], who=who, why=why, on=data["on"], into=data["into"]
         )
 
 

@@ -163,7 +163,7 @@ def test_move_correct_and_set_apart(keeper, bottle, shelf):
 
 
 def test_discarding_all_into_waste(keeper, bottle, waste):
-    act(keeper, bottle, "discard", amount="", into=waste.pk, why="too old")
+    act(keeper, bottle, "discard", amount="", into=waste.pk, why="too old", vouched="known")
     waste.refresh_from_db()
     assert (balance(bottle), waste.contents) == (0, 2_500_000)
     assert Container.objects.get(pk=bottle.pk).state == "gone"
@@ -173,7 +173,7 @@ def test_discarding_all_into_waste(keeper, bottle, waste):
 def test_what_does_not_fit_into_the_waste_container_is_not_discarded(keeper, bottle, waste, technician):
     ledger.add_waste(waste, 4_000_000, description="rinsings", who=technician)
     answer = act(keeper, bottle, "discard", amount="2 L", into=waste.pk)
-    assert "room left" in str(answer.context["form"].errors)
+    assert "90 % full" in str(answer.context["form"].errors)
     assert balance(bottle) == 2_500_000
 
 

@@ -274,6 +274,29 @@ def test_a_discarded_bottle_brings_its_composition(client, technician, make_wast
     assert told.residue.ph is not None and told.residue.ph < 1 and told.groups == {"acid_dilute"}
 
 
+def discard(client, bottle, into, today, **data):
+    values = {"amount": "100 mL", "why": "old", "into": into.pk, "vouched": "", "on": today.isoformat()}
+    return client.post(reverse("container-act", args=[bottle.pk, "discard"]), values | data)
+
+
+def test_a_discarded_bottle_is_checked_like_any_waste(
+    client, technician, make_waste, make_container, acid, cyanide, today
+):
+    client.force_login(technician)
+    waste, bottle = make_waste(), make_container(acid, 500 * ML)
+    discard(client, bottle, waste, today)
+    assert WasteEntry.objects.count() == 1
+    poison = make_container(cyanide, 500 * ML)
+    page = discard(client, poison, waste, today, vouched="I know better").content.decode()
+    assert "errorlist" in page and WasteEntry.objects.count() == 1
+    bases = make_waste("bases")
+    assert "It belongs to" in discard(client, bottle, bases, today).content.decode()
+    discard(client, bottle, bases, today, vouched="neutralises it")
+    assert WasteEntry.objects.count() == 2
+    line = bottle.movements.first()
+    assert line.why == f"old (into {bases.code}: neutralises it)"
+
+
 def test_an_entry_is_read_back_as_it_was_written(acid):
     waste = wasting.of_reagent(acid, 100 * ML)
     entry = WasteEntry(description="x", amount=100 * ML, composition=wasting.as_data(waste))
