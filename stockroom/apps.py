@@ -25,6 +25,7 @@ class StockroomConfig(AppConfig):
         ("Safety", "Safety data sheets", "sheet-list", "stockroom.view_safetydatasheet"),
         ("Safety", "Conflicts", "conflict-list", "stockroom.view_location"),
         ("Safety", "Ageing", "ageing", "stockroom.view_containertest"),
+        ("Safety", "Limits", "limit-list", "stockroom.view_departmentlimit"),
         ("Safety", "Not for schools", "restricted-list", "stockroom.view_writtenreason"),
         ("Safety", "Waste", "waste-list", "stockroom.view_wastecontainer"),
         ("Department", "Who did what", "activity", "stockroom.view_activity"),

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from django.db.models import Min, Q, Sum
 from django.urls import reverse
 
-from stockroom import datasheets, restricted
+from stockroom import datasheets, limits, restricted
 from stockroom import outlook as shelves
 from stockroom.ageing import dues_of
 from stockroom.models import (
@@ -94,6 +94,7 @@ def findings(on: datetime.date) -> list[Finding]:
     return [
         *_listed(),
         *_together(),
+        *_over_limits(),
         *_ageing(here, on),
         *_containers(here, on),
         *_data(kept),
@@ -151,6 +152,15 @@ def _together() -> list[Finding]:
         finding("serious", "Stand together and must not: serious", "bad", flag),
         finding("caution", "Better apart", "warn", ""),
     ]
+
+
+def _over_limits() -> list[Finding]:
+    page = _page("limit-list")
+    cases = tuple(
+        Case(f"{row.where}: {row.have}, limit {row.most}", page, f"{row.what} ({row.source})")
+        for row in limits.read().over
+    )
+    return [Finding("limits", "Over a limit", "Move some, or use it up", page, "bad", cases)]
 
 
 def _ageing(here: list[Container], on: datetime.date) -> list[Finding]:

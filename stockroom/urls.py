@@ -17,6 +17,7 @@ from stockroom.views import (
     hazard,
     label,
     ledger,
+    limit,
     location,
     making,
     order,
@@ -82,6 +83,11 @@ urlpatterns = [
     path("conflicts/move-plan/sheet/", conflict.move_plan_sheet, name="move-plan-sheet"),
     # what becomes dangerous with time
     path("ageing/", ageing.ageing_list, name="ageing"),
+    # how much may stand where
+    path("limits/", limit.limit_list, name="limit-list"),
+    path("limits/add/", limit.limit_edit, name="limit-add"),
+    path("limits/<int:pk>/edit/", limit.limit_edit, name="limit-edit"),
+    path("limits/<int:pk>/retire/", limit.limit_retire, name="limit-retire"),
     # what is not for schools
     path("not-for-schools/", restricted.restricted_list, name="restricted-list"),
     path("reagents/<int:pk>/reason/", restricted.reason_add, name="reason-add"),

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
+from math import inf
 
 from stockroom.safety.published import rows
 from stockroom.safety.storage import Item, signature
@@ -48,8 +49,8 @@ class Bottle:
 
 
 @dataclass(frozen=True)
-class OverLimit:
-    """One limit that is passed: how much there is and may be (base units), and where the limit is from."""
+class Load:
+    """How much there is and may be (base units) under one limit, and where the limit is from."""
 
     subject: str
     scope: str
@@ -58,6 +59,15 @@ class OverLimit:
     why: str
     ids: tuple[int | str, ...]
     source: str
+
+    @property
+    def over(self) -> bool:
+        return self.have > self.most
+
+    @property
+    def share(self) -> float:
+        """Of the limit; infinite where none of it may be and some is."""
+        return self.have / self.most if self.most else (inf if self.have else 0.0)
 
 
 @dataclass(frozen=True)
@@ -125,7 +135,7 @@ def largest_container(category: int | None, material: str, spoilt_by_metal: bool
     return max(largest, int(GALLON_UL)) if material == "glass" and spoilt_by_metal else largest
 
 
-def container_findings(bottles: Iterable[Bottle]) -> tuple[OverLimit, ...]:
+def container_findings(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
     """Bottles larger than Table H-12 allows for their liquid and material."""
     found = []
     for bottle in bottles:
@@ -134,12 +144,12 @@ def container_findings(bottles: Iterable[Bottle]) -> tuple[OverLimit, ...]:
             category = bottle.category or "1, for want of a class"
             why = f"{bottle.material} for a flammable liquid of category {category}"
             source = flammable_limits()[bottle.category or 1].source
-            found.append(OverLimit(bottle.name, "container", bottle.size_ul, most, why, (bottle.id,), source))
+            found.append(Load(bottle.name, "container", bottle.size_ul, most, why, (bottle.id,), source))
     return tuple(found)
 
 
-def cabinet_findings(bottles: Iterable[Bottle]) -> tuple[OverLimit, ...]:
-    """Flammables cabinets with more than 1910.106(d)(3)(i) allows: 60 gallons of 1 to 3, 120 gallons of 4.
+def cabinet_loads(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
+    """Flammables cabinets against 1910.106(d)(3)(i): 60 gallons of categories 1 to 3, 120 gallons of all.
 
     Category 4 counts towards the 120 gallons together with the rest: stricter than the letter.
     """
@@ -151,8 +161,13 @@ def cabinet_findings(bottles: Iterable[Bottle]) -> tuple[OverLimit, ...]:
     )
 
 
-def room_findings(bottles: Iterable[Bottle]) -> tuple[OverLimit, ...]:
-    """Rooms with more outside cabinets than 1910.106(e)(2)(ii)(b) allows: 25 gallons of 1, 120 of 2 to 4."""
+def cabinet_findings(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
+    """The cabinets with more than that."""
+    return tuple(load for load in cabinet_loads(bottles) if load.over)
+
+
+def room_loads(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
+    """Rooms, outside cabinets, against 1910.106(e)(2)(ii)(b): 25 gallons of category 1, 120 of 2 to 4."""
     return _grouped(
         (bottle for bottle in bottles if bottle.place_kind != CABINET_KIND and bottle.room_id is not None),
         lambda bottle: bottle.room_id,
@@ -161,7 +176,12 @@ def room_findings(bottles: Iterable[Bottle]) -> tuple[OverLimit, ...]:
     )
 
 
-def _grouped(bottles: Iterable[Bottle], where: Callable, scope: str, limits: list) -> tuple[OverLimit, ...]:
+def room_findings(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
+    """The rooms with more than that."""
+    return tuple(load for load in room_loads(bottles) if load.over)
+
+
+def _grouped(bottles: Iterable[Bottle], where: Callable, scope: str, limits: list) -> tuple[Load, ...]:
     by_place = defaultdict(list)
     for bottle in bottles:
         by_place[where(bottle)].append(bottle)
@@ -169,20 +189,20 @@ def _grouped(bottles: Iterable[Bottle], where: Callable, scope: str, limits: lis
     for place, here in by_place.items():
         for categories, most in limits:
             counted = [bottle for bottle in here if (bottle.category or 1) in categories]
-            total = sum(bottle.amount_ul for bottle in counted)
-            if total > most:
+            if counted:
+                total = sum(bottle.amount_ul for bottle in counted)
                 why = f"flammable liquids of category {', '.join(map(str, categories))}"
                 ids = tuple(bottle.id for bottle in counted)
-                found.append(
-                    OverLimit(
-                        str(place), scope, total, most, why, ids, flammable_limits()[categories[0]].source
-                    )
-                )
+                source = flammable_limits()[categories[0]].source
+                found.append(Load(str(place), scope, total, most, why, ids, source))
     return tuple(found)
 
 
-def department_findings(kept: Iterable[Kept], limits: Iterable[DepartmentLimit]) -> tuple[OverLimit, ...]:
-    """What passes a limit of the department's own. Only amounts of the limit's measure are added up."""
+def department_loads(kept: Iterable[Kept], limits: Iterable[DepartmentLimit]) -> tuple[Load, ...]:
+    """What there is under each limit of the department's own, in each place, room or in all.
+
+    Only amounts of the limit's measure are added up.
+    """
     everything = list(kept)
     found = []
     for limit in limits:
@@ -192,13 +212,15 @@ def department_findings(kept: Iterable[Kept], limits: Iterable[DepartmentLimit])
                 places[_scope_of(one, limit.scope)].append(one)
         for place, here in places.items():
             total = sum(one.item.amount for one in here)
-            if total > limit.most:
-                ids = tuple(one.item.id for one in here)
-                why = "the department's own limit"
-                found.append(
-                    OverLimit(str(place), limit.scope, total, limit.most, f"{limit.name}: {why}", ids, why)
-                )
+            ids = tuple(one.item.id for one in here)
+            why = "the department's own limit"
+            found.append(Load(str(place), limit.scope, total, limit.most, f"{limit.name}: {why}", ids, why))
     return tuple(found)
+
+
+def department_findings(kept: Iterable[Kept], limits: Iterable[DepartmentLimit]) -> tuple[Load, ...]:
+    """What passes a limit of the department's own."""
+    return tuple(load for load in department_loads(kept, limits) if load.over)
 
 
 def _meets(item: Item, limit: DepartmentLimit) -> bool:
