@@ -133,12 +133,23 @@ class GiveBackForm(ActForm):
         return ledger.give_back(self.container, data["amount"], who=who, why=data["why"], on=data["on"])
 
 
-class MoveForm(ActForm):
+class MoveForm(PlacedMixin, ActForm):
     title, button, permission, blamed = "Move", "Move it", "stockroom.move_stock", "location"
 
     location = forms.ModelChoiceField(PLACES, label="To which place")
     why = forms.CharField(max_length=200, label="Why", initial="moved")
     on = DayField(label="Moved on")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.offer_places(self.container.reagent)
+        if self.initial.get("location") == self.container.location_id:
+            del self.initial["location"]
+
+    def clean(self):
+        data = super().clean()
+        self.check_place(self.container.reagent)
+        return data
 
     def post(self, who):
         data = self.cleaned_data

@@ -9,6 +9,7 @@ from stockroom import ledger
 from stockroom.forms.amount import AmountFormField
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.ledger import PLACES
+from stockroom.forms.placing import PlacedMixin
 from stockroom.making import Need
 from stockroom.models import Batch, Container, Preparation
 
@@ -16,7 +17,7 @@ from stockroom.models import Batch, Container, Preparation
 TOLERANCE_PERCENT = 10
 
 
-class MakeUpForm(forms.Form):
+class MakeUpForm(PlacedMixin, forms.Form):
     amount = AmountFormField(label="How much")
     location = forms.ModelChoiceField(PLACES, label="Into which place")
     on = DayField(label="Made on")
@@ -33,6 +34,7 @@ class MakeUpForm(forms.Form):
         self.differs: list[str] = []
         self.fields["amount"].measured_like(preparation.reagent)
         self.fields["on"].initial = today
+        self.offer_places(preparation.reagent)
         for need in needs:
             for container in need.containers:
                 self.fields[self._name(container)] = self._take_field(need, container)
@@ -53,8 +55,10 @@ class MakeUpForm(forms.Form):
         return take
 
     def foot_fields(self):
-        names = ["location", "on", "expires_on", "for_what", "note"] + ["meant"] * bool(self.differs)
-        return [self[name] for name in names]
+        names = ["location", "despite", "on", "expires_on", "for_what", "note"] + ["meant"] * bool(
+            self.differs
+        )
+        return [self[name] for name in names if name in self.fields]
 
     def needs_with_fields(self):
         """(need, bound fields of its containers)"""
@@ -69,6 +73,7 @@ class MakeUpForm(forms.Form):
         on, expires = data.get("on"), data.get("expires_on")
         if on and expires and expires < on:
             self.add_error("expires_on", "This is before the day it is made: check both days.")
+        self.check_place(self.preparation.reagent)
         for need in self.needs:
             self._check_need(need, data)
         if self.differs and not data.get("meant") and not self.errors:

@@ -132,6 +132,21 @@ def test_a_place_where_it_must_not_stand_is_warned_of(keeper, make_reagent, make
     assert Container.objects.count() == 2
 
 
+def test_nor_is_it_moved_there_without_a_tick(keeper, make_reagent, make_container):
+    acid = make_reagent("Strong acid", measure="volume", groups=["acid_strong"])
+    base = make_reagent("Strong base", groups=["base_strong"])
+    for reagent in (acid, base):
+        ReagentHazard.objects.create(reagent=reagent, hazard_class="skin_corr_1a")
+    safe = Location.objects.create(name="Acids room", level="room")
+    there = make_container(base, 1000).location
+    bottle = make_container(acid, 1000, location=safe)
+    answer = act(keeper, bottle, "move", location=there.pk)
+    assert "must not stand beside Strong base" in str(answer.context["form"].errors["location"])
+    assert Container.objects.get(pk=bottle.pk).location == safe
+    act(keeper, bottle, "move", location=there.pk, despite="on")
+    assert Container.objects.get(pk=bottle.pk).location == there
+
+
 # --- acts on one container
 
 
