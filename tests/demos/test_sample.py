@@ -8,8 +8,8 @@ import pytest
 from django.contrib.auth import authenticate, get_user_model
 from django.db import transaction
 
+from demos import beaker, feasibility, sample
 from demos import booking as acts
-from demos import feasibility, sample
 from demos.models import Booking, Demonstration, Ingredient, Run, Step
 from demos.sample import library, read, school
 from stockroom import ledger, outlook
@@ -108,6 +108,34 @@ def test_no_step_adds_more_than_the_first_showing_is_given(loaded):
         added = sum(step.adds_amount * step.portions for step in ingredient.steps.all())
         assert added <= ingredient.first_amount, ingredient
     assert Step.objects.filter(adds__isnull=False).count() >= 30
+
+
+def foreseen(title: str) -> beaker.Foreseen:
+    return beaker.foresee(Demonstration.objects.prefetch_related(*beaker.PREFETCH).get(title=title))
+
+
+def test_every_beaker_can_be_followed(loaded):
+    for row in Demonstration.objects.prefetch_related(*beaker.PREFETCH):
+        assert not beaker.foresee(row).wrong, row
+
+
+def test_the_antacid_stays_basic_until_the_last_portion(loaded):
+    points = foreseen("A milky antacid cleared by acid").outcome.points[2:]
+    assert all(point.state.ph > 9 for point in points[:-1])
+    assert points[-1].state.ph < 4 and points[-1].colour.words == "red"
+
+
+def test_copper_dissolves_in_ammonia_and_comes_back(loaded):
+    points = foreseen("Copper in pale blue, cloudy and deep blue").outcome.points
+    cloudy = [bool(point.solids_words) for point in points]
+    turns = sum(one != other for one, other in zip(cloudy, cloudy[1:], strict=False))
+    assert turns == 4 and not cloudy[-1]
+
+
+def test_thiocyanate_is_not_thrown_away_sour(loaded):
+    found = foreseen("Blood-red and back: iron and thiocyanate")
+    assert found.outcome.points[-1].state.ph > 6
+    assert found.disposal.stream.key not in ("acids", "metals_acid")
 
 
 @pytest.mark.parametrize("row", library.demonstrations(), ids=lambda row: row["title"])
