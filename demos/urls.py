@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from demos.views import booking, calendar, demonstration, landing, outcome, prep, timetable
+from demos.views import booking, calendar, demonstration, draft, instead, landing, outcome, prep, timetable
 
 demonstrations = [
     path("demonstrations/", demonstration.library, name="demonstration-list"),
@@ -60,6 +60,9 @@ outcomes = [
     ),
     path("bookings/<int:pk>/outcome/", outcome.of_booking, name="booking-outcome"),
     path("bookings/<int:pk>/outcome/sheet/", outcome.booking_pdf, name="booking-outcome-sheet"),
+    path("demonstrations/amounts/", draft.amounts, name="demonstration-amounts"),
+    path("demonstrations/<int:pk>/instead/", instead.of_demonstration, name="demonstration-instead"),
+    path("bookings/<int:pk>/instead/", instead.of_booking, name="booking-instead"),
 ]
 
 demos = ([*demonstrations, *bookings, *calendars, *timetables, *preps, *outcomes], "demos")

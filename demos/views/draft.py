@@ -1,0 +1,50 @@
+"""The ingredients panel: moles and what limits, while a demonstration is being written."""
+
+from dataclasses import dataclass
+
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import render
+from django.views.decorators.http import require_POST
+
+from demos import account, outcome
+from demos.forms.draft import Line, read_draft
+from stockroom import wasting
+from stockroom.chemistry.portion import PortionError, addition_of
+
+
+@dataclass(frozen=True)
+class Held:
+    """A line of the panel: how many moles of what an ingredient holds, or what is wrong."""
+
+    name: str
+    amount: str
+    holds: tuple[str, ...]
+    wrong: str
+
+
+def _held(line: Line) -> Held:
+    amount = line.reagent.text_of(line.amount) if line.amount else ""
+    if line.wrong:
+        return Held(line.name, amount, (), line.wrong)
+    try:
+        addition = addition_of(wasting.portion_of(line.reagent, line.amount))
+    except PortionError as error:
+        return Held(line.name, amount, (), f"No moles: {error}.")
+    holds = [f"{account.moles(one.mol)} {one.name}" for one in addition.substances if one.mol]
+    holds += [f"{one.name} (no formula, so no moles)" for one in addition.substances if not one.formula]
+    if addition.water_g >= 0.01:
+        holds.append(f"{account.grams(addition.water_g)} water")
+    return Held(line.name, amount, tuple(holds), "")
+
+
+@require_POST
+@permission_required("demos.add_demonstration", raise_exception=True)
+def amounts(request):
+    draft = read_draft(request.POST)
+    portions = tuple(wasting.portion_of(line.reagent, line.amount) for line in draft.lines if line.amount)
+    reports = outcome.reckon(portions, draft.equations)
+    context = {
+        "lines": [_held(line) for line in draft.lines],
+        "reactions": [account.reaction(report) for report in reports],
+    }
+    return render(request, "demos/partials/amounts.html", context)
