@@ -13,6 +13,7 @@ class StockroomConfig(AppConfig):
         ("Shelves", "Containers", "container-list", "stockroom.view_container"),
         ("Shelves", "Places", "location-list", "stockroom.view_location"),
         ("Shelves", "Preparations", "preparation-list", "stockroom.view_preparation"),
+        ("Shelves", "At the bench", "bench", "stockroom.make_up"),
         ("Shelves", "Chemicals", "chemical-list", "stockroom.view_chemical"),
         ("Shelves", "Counts", "count-list", "stockroom.view_stockcount"),
         ("Shelves", "Labels", "labels", "stockroom.move_stock"),

@@ -7,6 +7,7 @@ from django.urls import include, path, reverse_lazy
 from stockroom.views import (
     activity,
     ageing,
+    bench,
     chemical,
     classification,
     conflict,
@@ -71,6 +72,9 @@ urlpatterns = [
     path("containers/<int:pk>/test/", ageing.test_add, name="container-test"),
     path("containers/<int:pk>/<slug:act>/", ledger.act, name="container-act"),
     path("movements/<int:pk>/reverse/", ledger.reverse_line, name="movement-reverse"),
+    # at the bench
+    path("bench/", bench.calculate, name="bench"),
+    path("bench/<slug:tool>/", bench.calculate, name="bench"),
     # places
     path("places/", location.tree, name="location-list"),
     path("places/add/", location.add, name="location-add"),

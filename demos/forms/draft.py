@@ -1,4 +1,4 @@
-"""A demonstration while it is written: its ingredients and equations as far as they read. Nothing is saved."""
+"""A demonstration while it is written: ingredients and equations as far as they read. Nothing is saved."""
 
 from dataclasses import dataclass
 

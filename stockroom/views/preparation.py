@@ -15,6 +15,9 @@ from stockroom.tables.preparation import PreparationFilter, PreparationTable
 from stockroom.views.listing import NounList
 from stockroom.views.retire import retire_or_bring_back
 
+#: rows of parts that another page may start a preparation with: as many as the form has empty ones
+MOST_STARTED = 2
+
 
 class PreparationList(NounList):
     permission_required = "stockroom.view_preparation"
@@ -44,10 +47,12 @@ def detail(request, pk):
     return render(request, "stockroom/preparation_detail.html", context)
 
 
-def _edit(request, preparation, title, back, initial=None):
+def _edit(request, preparation, title, back, initial=None, parts=()):
+    """parts: rows to start a new preparation with; what is sent speaks for itself."""
     is_new = preparation.pk is None
     form = PreparationForm(request.POST or None, instance=preparation, initial=initial)
-    formset = PartFormSet(request.POST or None, instance=preparation, prefix="parts")
+    start = {"initial": parts} if parts and request.method != "POST" else {}
+    formset = PartFormSet(request.POST or None, instance=preparation, prefix="parts", **start)
     if (
         request.method == "POST"
         and form.is_valid() & formset.is_valid()
@@ -78,10 +83,17 @@ def _edit(request, preparation, title, back, initial=None):
 @permission_required("stockroom.add_preparation", raise_exception=True)
 def add(request):
     text = request.GET.get("reagent", "")
-    reagent = Reagent.objects.filter(pk=int(text)).first() if text.isdecimal() else None
+    reagent = Reagent.objects.filter(pk=int(text)).first() if text.isdecimal() and len(text) < 10 else None
     back = reagent.get_absolute_url() if reagent else reverse("preparation-list")
-    initial = {"reagent": reagent.pk} if reagent else None
-    return _edit(request, Preparation(), "Write a preparation", back, initial)
+    initial = {"reagent": reagent.pk} if reagent else {}
+    initial |= {
+        name: request.GET[asked][:most]
+        for name, asked, most in (("yield_amount", "makes", 40), ("method", "method", 4000))
+        if asked in request.GET
+    }
+    named = zip(request.GET.getlist("part"), request.GET.getlist("part_amount"), strict=False)
+    parts = [{"reagent": name[:160], "amount": amount[:40]} for name, amount in named][:MOST_STARTED]
+    return _edit(request, Preparation(), "Write a preparation", back, initial, parts)
 
 
 @permission_required("stockroom.change_preparation", raise_exception=True)
