@@ -10,7 +10,7 @@ from demos.booking import Take, booking_type, chosen_of, takes
 from demos.consumption import ConsumptionError
 from demos.models import Booking
 from stockroom.chemistry import preparation as recipe
-from stockroom.chemistry.solution import SolutionError
+from stockroom.making import batch_of
 from stockroom.models import Container, Preparation, Reagent
 from stockroom.outlook import Outlook, Ref
 from stockroom.supply.allocation import Allocation
@@ -167,11 +167,7 @@ class _Reader:
             )
             for key, amount in row.parts
         )
-        batch, wrong = None, ""
-        try:
-            batch = recipe.scale(as_recipe(preparation), row.amount)
-        except SolutionError as error:
-            wrong = str(error)
+        batch, wrong = batch_of(preparation, row.amount)
         return ToMake(
             reagent=self.reagents[row.reagent_id],
             preparation=preparation,
@@ -192,28 +188,6 @@ def _usual_and_other(booking: Booking):
     for ingredient in booking.demonstration.ingredients.all():
         yield ingredient
         yield from ingredient.alternatives.all()
-
-
-def as_recipe(preparation: Preparation) -> recipe.Preparation:
-    """A preparation as plain data for the chemistry. Prefetch parts__reagent__components__chemical."""
-    product = preparation.reagent
-    return recipe.Preparation(
-        name=product.name,
-        measure=product.measure,
-        yields=preparation.yield_amount,
-        parts=tuple(
-            recipe.Part(part.reagent.name, part.reagent.measure, part.amount, _formula(part.reagent))
-            for part in preparation.parts.all()
-        ),
-        method=tuple(line.strip() for line in preparation.method.splitlines() if line.strip()),
-        keeps_days=product.shelf_life_sealed_days,
-    )
-
-
-def _formula(reagent: Reagent) -> str:
-    """The formula of the one chemical a reagent is made of, else none."""
-    components = list(reagent.components.all())
-    return components[0].chemical.formula if len(components) == 1 else ""
 
 
 def _fetches(bookings: Iterable[BookingPrep], make_ups: Iterable[ToMake]) -> tuple[Fetch, ...]:

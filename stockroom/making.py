@@ -3,6 +3,9 @@
 import datetime
 from dataclasses import dataclass, field
 
+from stockroom.chemistry import preparation as recipe
+from stockroom.chemistry.concentration import Strength
+from stockroom.chemistry.solution import SolutionError
 from stockroom.models import Container, Preparation, Reagent
 from stockroom.stock import still_good
 from stockroom.supply.allocation import Lot, allocate
@@ -56,3 +59,36 @@ def needs_of(preparation: Preparation, amount: int, on: datetime.date) -> list[N
         )
         needs.append(Need(part.reagent, needed, containers, picks, allocation.short))
     return needs
+
+
+def as_recipe(preparation: Preparation) -> recipe.Preparation:
+    """A preparation as plain data for the chemistry. Prefetch parts__reagent__components__chemical."""
+    product = preparation.reagent
+    return recipe.Preparation(
+        name=product.name,
+        measure=product.measure,
+        yields=preparation.yield_amount,
+        parts=tuple(_part(part.reagent, part.amount) for part in preparation.parts.all()),
+        method=tuple(line.strip() for line in preparation.method.splitlines() if line.strip()),
+        keeps_days=product.shelf_life_sealed_days,
+    )
+
+
+def _part(reagent: Reagent, amount: int) -> recipe.Part:
+    """With formula and strength where it is made of one chemical; a mixture has neither."""
+    components = list(reagent.components.all())
+    if len(components) != 1:
+        return recipe.Part(reagent.name, reagent.measure, amount)
+    (only,) = components
+    strength = Strength(only.value, only.unit)
+    return recipe.Part(
+        reagent.name, reagent.measure, amount, only.chemical.formula, strength, reagent.density
+    )
+
+
+def batch_of(preparation: Preparation, amount: int) -> tuple[recipe.Batch | None, str]:
+    """(how to make at least `amount`, why not). Prefetch parts__reagent__components__chemical."""
+    try:
+        return recipe.scale(as_recipe(preparation), amount), ""
+    except SolutionError as error:
+        return None, str(error)

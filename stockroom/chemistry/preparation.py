@@ -6,16 +6,20 @@ part of it follows in proportion, and so do the amounts written in the lines of 
 
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
-from stockroom.chemistry.formula import parse_formula
+from stockroom.chemistry.concentration import PURE, Strength
+from stockroom.chemistry.formula import FormulaError, parse_formula
+from stockroom.chemistry.heat import heat_of_dissolving
 from stockroom.chemistry.measuring import Measured, Vessel, round_number_up, set_out, vessel_for
 from stockroom.chemistry.quantity import (
     COUNT,
     MASS,
     MAX_BASE_UNITS,
     VOLUME,
+    QuantityError,
     format_amount,
     measure_of,
     parse,
@@ -25,7 +29,10 @@ from stockroom.chemistry.solution import (
     ACIDS,
     DISSOLVE_SHARE,
     WATER,
+    WATER_SHARE,
     SolutionError,
+    Stock,
+    heat_of_pouring,
     last_steps,
     mark_steps,
     poorly_measured,
@@ -38,13 +45,16 @@ from stockroom.chemistry.solution import (
 class Part:
     """One reagent of a preparation: base units of `measure` for one yield. formula "" where it has none.
 
-    Water (formula H2O) is what it takes to make up to the mark, not an exact amount.
+    Water (formula H2O) is what it takes to make up to the mark, not an exact amount. strength, density_g_ml:
+    of the reagent, for the heat it gives off; None where not known.
     """
 
     name: str
     measure: str
     amount: int
     formula: str = ""
+    strength: Strength | None = None
+    density_g_ml: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -105,7 +115,7 @@ def scale(preparation, needed):
         takes=takes,
         vessel=vessel,
         steps=_batch_steps(preparation, takes, vessel, factor),
-        warnings=poorly_measured(takes),
+        warnings=(*poorly_measured(takes), *heat_warnings(preparation)),
         keeps_days=preparation.keeps_days,
     )
 
@@ -123,6 +133,7 @@ def _check_preparation(preparation, needed):
 def _batch_steps(preparation, takes, vessel, factor):
     """The amounts, then the preparation's own method scaled to them, or the usual order of working."""
     amounts = [_amount_step(part, take) for part, take in zip(preparation.parts, takes, strict=True)]
+    amounts += heat_warnings(preparation)
     if preparation.method:
         times = vessel.times if vessel else 1
         again = [times_step(vessel)] if times > 1 else []
@@ -145,6 +156,41 @@ def _batch_steps(preparation, takes, vessel, factor):
         *mark_steps(vessel),
         *last,
     )
+
+
+def heat_warnings(preparation):
+    """What to say before a part that warms or cools the water much goes in; the same at every scale.
+
+    Reckoned as if each part came alone into the water that is put out first; parts without a tabled heat, a
+    formula or a strength are passed over.
+    """
+    if preparation.measure != VOLUME:
+        return ()
+    found = ((part, _heat_of(part, preparation)) for part in preparation.parts)
+    return tuple(
+        f"{part.name}: {heat.warning[:1].lower()}{heat.warning[1:]}"
+        for part, heat in found
+        if heat is not None and heat.warning
+    )
+
+
+def _heat_of(part, preparation):
+    if not part.formula or part.formula == "H2O" or part.strength is None:
+        return None
+    others = (p for p in preparation.parts if p.measure == VOLUME and p.formula != "H2O")
+    liquids = sum(p.amount for p in others)
+    water = max(preparation.yields - liquids, preparation.yields // 10)
+    try:
+        if part.measure == VOLUME:
+            stock = Stock(part.name, part.formula, part.strength, part.density_g_ml)
+            return heat_of_pouring(stock, part.amount, rough(water * WATER_SHARE))
+        if part.measure != MASS or part.strength.unit != PURE:
+            return None
+        grams = Decimal(part.amount) / 1_000_000
+        moles = grams / Decimal(str(parse_formula(part.formula).molar_mass))
+        return heat_of_dissolving(part.formula, moles, grams, Decimal(water) * DISSOLVE_SHARE / 1000)
+    except (QuantityError, FormulaError):
+        return None
 
 
 def _amount_step(part, take):

@@ -41,7 +41,7 @@ WATER = "purified water"
 #: Share of the final volume in which a solid is dissolved (common practice, no source).
 DISSOLVE_SHARE = Decimal("0.7")
 #: Share of the water still to come that is put out before a stock is poured in, leaving room to rinse.
-_WATER_SHARE = Decimal("0.9")
+WATER_SHARE = Decimal("0.9")
 
 
 def _hills(*formulas):
@@ -303,8 +303,8 @@ def dilute(name, stock, strength, volume, *, density_g_ml=None, keeps_days=None,
             "take a stronger stock, or make it from the solid."
         )
     take = measure_out(stock.name, max(1, round(vessel.volume * want / have)))
-    start = rough((vessel.volume - take.exact) * _WATER_SHARE)
-    heat = _dilution_heat(stock, have, take, start)
+    start = rough((vessel.volume - take.exact) * WATER_SHARE)
+    heat = heat_of_pouring(stock, take.exact, start)
     final = _final_mass_g(stock.formula, want, vessel.volume, density_g_ml)
     solute = want * _litres(vessel.volume) * Decimal(str(parse_formula(stock.formula).molar_mass))
     return MakeUp(
@@ -322,15 +322,18 @@ def dilute(name, stock, strength, volume, *, density_g_ml=None, keeps_days=None,
     )
 
 
-def _dilution_heat(stock, mol_l, take, start):
-    """Heat of pouring the stock into the water it meets first; None where heat or density is not known."""
-    mass = _final_mass_g(stock.formula, mol_l, take.exact, stock.density_g_ml)
-    if mass is None:
+def heat_of_pouring(stock, volume, water):
+    """Heat of pouring `volume` of a Stock into `water`, both in microlitre; None where heat or density is not
+    known. Raises QuantityError naming what is missing for its strength.
+    """
+    mol_l = stock.mol_l
+    mass = _final_mass_g(stock.formula, mol_l, volume, stock.density_g_ml)
+    if mass is None or not mol_l:
         return None
-    moles = mol_l * _litres(take.exact)
+    moles = mol_l * _litres(volume)
     solute = moles * Decimal(str(parse_formula(stock.formula).molar_mass))
     before = max(Decimal(0), mass - solute)
-    return heats.heat_of_diluting(stock.formula, moles, solute, before, before + _litres(start) * 1000)
+    return heats.heat_of_diluting(stock.formula, moles, solute, before, before + _litres(water) * 1000)
 
 
 def _dilution_steps(name, stock, take, vessel, start, heat, keeps_days):
@@ -402,7 +405,7 @@ def blend(name, strong, weak, strength, volume, *, keeps_days=None, round_up=Tru
     if not 0 < part < vessel.volume:
         raise SolutionError("The strength is too near one of the two solutions: use that one as it is.")
     first, second = measure_out(strong.name, part), measure_out(weak.name, vessel.volume - part)
-    start = rough(second.exact * _WATER_SHARE)
+    start = rough(second.exact * WATER_SHARE)
     reached = (high * first.amount + low * (vessel.volume - first.amount)) / vessel.volume
     steps = [
         f"Put about {format_amount(start, VOLUME)} of {weak.name} into a beaker.",

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from stockroom.forms.amount import read_amount
 from stockroom.forms.making import MakeUpForm
-from stockroom.making import needs_of
+from stockroom.making import batch_of, needs_of
 from stockroom.models import Batch, LedgerError, Movement, Preparation
 from stockroom.views.ledger import warn_of_conflicts
 
@@ -29,7 +29,9 @@ def _asked_amount(text: str | None, preparation: Preparation) -> tuple[int, str]
 @permission_required("stockroom.make_up", raise_exception=True)
 def make_up(request, pk):
     """Works the parts out for the amount; htmx asks for the parts again when the amount changes."""
-    preparation = get_object_or_404(Preparation.objects.select_related("reagent"), pk=pk, retired_on=None)
+    rows = Preparation.objects.select_related("reagent")
+    rows = rows.prefetch_related("parts__reagent__components__chemical")
+    preparation = get_object_or_404(rows, pk=pk, retired_on=None)
     today = timezone.localdate()
     product = preparation.reagent
     query = request.POST or request.GET
@@ -58,8 +60,17 @@ def make_up(request, pk):
             )
             warn_of_conflicts(request, container)
             return redirect(container)
-    steps = [line.strip() for line in preparation.method.splitlines() if line.strip()]
-    context = {"preparation": preparation, "form": form, "amount": amount, "wrong": wrong, "steps": steps}
+    batch, _ = batch_of(preparation, amount)
+    context = {
+        "preparation": preparation,
+        "form": form,
+        "amount": amount,
+        "wrong": wrong,
+        "batch": batch,
+        # Rounded up to glassware the amounts would not be those that are drawn below.
+        "fits": batch is not None and batch.amount == amount,
+        "steps": [line.strip() for line in preparation.method.splitlines() if line.strip()],
+    }
     htmx = request.htmx and request.htmx.target == "parts"
     template = "stockroom/partials/make_up_parts.html" if htmx else "stockroom/preparation_make_up.html"
     return render(request, template, context)

@@ -1,5 +1,6 @@
 """Scaling a preparation to what is needed."""
 
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -7,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stockroom.catalogue.loader import load
+from stockroom.chemistry.concentration import Strength
 from stockroom.chemistry.preparation import Part, Preparation, scale
 from stockroom.chemistry.quantity import parse_amount
-from stockroom.chemistry.solution import SolutionError
+from stockroom.chemistry.solution import SolutionError, Stock, dilute
 
 LITRE = 1_000_000
 
@@ -105,3 +107,35 @@ def test_every_preparation_of_the_catalogue_can_be_scaled():
         batch = scale(Preparation(reagent.name, reagent.measure, yields, parts, lines), 3 * yields)
         assert batch.amount >= 3 * yields, reagent.name
         assert len(batch.steps) >= len(parts) + len(lines)
+
+
+def test_a_part_that_warms_the_water_is_warned_of_before_it_is_poured():
+    """18 mol/L acid to 3 mol/L: the rise is that of the dilution in solution.dilute, whatever the scale."""
+    acid = Part("sulfuric acid 96 %", "volume", 167_000, "H2SO4", Strength(Decimal(96), "% w/w"))
+    made = Preparation(
+        "sulfuric acid 3 mol/L", "volume", LITRE, (acid,), ("Pour 167 mL of acid into the water.",)
+    )
+    batch = scale(made, 2 * LITRE)
+    (warning,) = batch.warnings
+    assert warning.startswith("sulfuric acid 96 %: gets hot")
+    assert place(batch.steps, "gets hot") < place(batch.steps, "Pour")
+    alone = dilute("x", Stock("y", "H2SO4", acid.strength), Strength(Decimal(3), "mol/L"), LITRE)
+    assert alone.heat.warning[1:] in warning
+    assert scale(made, LITRE).warnings == batch.warnings
+
+
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [
+        (Part("sodium hydroxide", "mass", 80_000_000, "NaOH", Strength(None, "pure")), "gets"),
+        (Part("ammonium nitrate", "mass", 200_000_000, "NH4NO3", Strength(None, "pure")), "gets cold"),
+        (Part("sodium chloride", "mass", 58_000_000, "NaCl", Strength(None, "pure")), ""),
+        (Part("sulfuric acid 1 mol/L", "volume", 100_000, "H2SO4", Strength(Decimal(1), "mol/L")), ""),
+        (Part("sulfuric acid of some strength", "volume", 500_000, "H2SO4"), ""),
+        (Part("something", "volume", 500_000, "", Strength(Decimal(50), "% w/w")), ""),
+    ],
+    ids=["alkali", "cold", "salt", "dilute", "no strength", "no formula"],
+)
+def test_only_what_warms_or_cools_much_is_warned_of(part, said):
+    warnings = scale(Preparation("x", "volume", LITRE, (part,)), LITRE).warnings
+    assert [said in warning for warning in warnings] == ([True] if said else [])

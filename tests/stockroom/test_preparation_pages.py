@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from stockroom import ledger
-from stockroom.models import Batch, Container, Movement, Preparation, PreparationPart
+from stockroom.models import Batch, Chemical, Container, Movement, Preparation, PreparationPart
 
 #: so that no rule of storage bears on these tests
 SETTLED = {"hazard_state": "none", "groups": ["aqueous"]}
@@ -241,3 +241,17 @@ def test_queries_do_not_grow_with_the_rows(keeper, preparation, shelves, make_co
         pages.append(count_queries(keeper, make_up_url(preparation)))
     assert lists[0] == lists[1]
     assert pages[0] == pages[1]
+
+
+def test_making_up_warns_of_heat_and_names_the_glassware(keeper, preparation, acid):
+    chemical = Chemical.objects.create(name="sulfuric acid as it is sold", formula="H2SO4")
+    acid.components.create(chemical=chemical, value=96, unit="% w/w")
+    part = preparation.parts.get(reagent=acid)
+    part.amount = 300_000
+    part.save()
+    page = keeper.get(make_up_url(preparation), {"amount": "1 L"}).content.decode()
+    assert "Glassware: 1 L volumetric flask" in page
+    assert f"{acid}: could boil" in page or f"{acid}: gets hot" in page
+    page = keeper.get(make_up_url(preparation), {"amount": "700 mL"}).content.decode()
+    assert "No flask holds just so much" in page
+    assert 'href="?amount=1%20L"' in page
