@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from demos import account, preparing, reminder
+from demos import account, airing, preparing, reminder
 from demos import booking as bookings
 from demos.feasibility import Standing
 from demos.models import Booking, Demonstration
@@ -11,6 +11,7 @@ from demos.sheets import outcome as outcome_sheet
 from demos.sheets import prep as prep_sheet
 from demos.sheets import safety_reminder as reminder_sheet
 from stockroom.models import Reagent
+from stockroom.safety.vapour import LIMIT_SOURCE, MODEL_SOURCE
 from stockroom.sheets.kit import Head
 from stockroom.sheets.make_up import MakeUp, Portion
 from stockroom.sheets.reagent_summary import Statement
@@ -24,9 +25,11 @@ PREFETCH = (
     "ingredients__reagent__hazards",
     "ingredients__reagent__sheets",
     "ingredients__reagent__components__chemical",
+    "ingredients__reagent__solvent",
     "ingredients__alternatives__reagent__hazards",
     "ingredients__alternatives__reagent__sheets",
     "ingredients__alternatives__reagent__components__chemical",
+    "ingredients__alternatives__reagent__solvent",
 )
 
 
@@ -176,13 +179,23 @@ def _of_demonstration(*texts: str) -> tuple[Statement, ...]:
     return tuple(Statement(text, "the demonstration", False) for text in texts if text)
 
 
+def _of_air(air: airing.Air) -> tuple[Statement, ...]:
+    """What the air would hold, and what is not known of the room."""
+    source = f"{MODEL_SOURCE}, from memory; limits: {LIMIT_SOURCE}"
+    said = [Statement(line.text, source) for line in air.lines]
+    return (*(Statement(text, "the room as written down") for text in air.missing), *said)
+
+
 def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyReminder:
     """What could hurt whom in one booking. Prefetch PREFETCH and `choices`."""
     demonstration = booking.demonstration
     taken = bookings.takes(booking, demonstration.ingredients.all(), bookings.chosen_of(booking))
     reagents = list(dict.fromkeys(take.reagent for take in taken))
     mixing = reminder.mixing(demonstration)
+    air = airing.air_of(((take.reagent, take.amount) for take in taken if not take.returns), booking.room)
     warnings = [f"{row} is not classified yet: treat it as hazardous." for row in reagents if _unknown(row)]
+    if air.over:
+        warnings.append("Its vapour may pass a limit in this room if it all evaporates: see Ventilation.")
     return reminder_sheet.SafetyReminder(
         head=head,
         demonstration=str(demonstration),
@@ -200,7 +213,7 @@ def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyRemind
             *_of_demonstration(demonstration.protection),
             *_of_reagents(reagents, "protection"),
         ),
-        ventilation=_of_demonstration(_ventilation(demonstration)),
+        ventilation=(*_of_demonstration(_ventilation(demonstration)), *_of_air(air)),
         ignition=_of_demonstration(demonstration.ignition_note),
         do_not_mix=(
             *(_mixed(conflict) for conflict in mixing.unmeant),

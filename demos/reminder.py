@@ -12,7 +12,7 @@ from stockroom.safety.label import LabelElements, label_elements
 from stockroom.safety.storage import UNKNOWN_RULE, Conflict, Item, mixing_conflicts, signature
 
 #: what a reagent must have prefetched to be spoken of here
-PREFETCH = ("hazards", "components__chemical")
+PREFETCH = ("hazards", "components__chemical", "solvent")
 
 
 @dataclass(frozen=True)

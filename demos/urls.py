@@ -2,7 +2,18 @@
 
 from django.urls import include, path
 
-from demos.views import booking, calendar, demonstration, draft, instead, landing, outcome, prep, timetable
+from demos.views import (
+    booking,
+    calendar,
+    demonstration,
+    draft,
+    instead,
+    landing,
+    outcome,
+    prep,
+    timetable,
+    vapour,
+)
 
 demonstrations = [
     path("demonstrations/", demonstration.library, name="demonstration-list"),
@@ -65,7 +76,9 @@ outcomes = [
     path("bookings/<int:pk>/instead/", instead.of_booking, name="booking-instead"),
 ]
 
-demos = ([*demonstrations, *bookings, *calendars, *timetables, *preps, *outcomes], "demos")
+vapours = [path("vapour/", vapour.vapour, name="vapour")]
+
+demos = ([*demonstrations, *bookings, *calendars, *timetables, *preps, *outcomes, *vapours], "demos")
 
 urlpatterns = [
     path("", landing.home, name="home"),

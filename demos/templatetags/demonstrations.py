@@ -4,10 +4,12 @@ from django import template
 from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import mark_safe
 
+from demos.airing import figures
 from stockroom.chemistry.formula import markup
 from stockroom.chemistry.reaction import EquationError, Term, parse_equation
 
 register = template.Library()
+register.filter("figures", figures)
 
 
 def _term(term: Term) -> str:

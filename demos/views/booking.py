@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from demos import airing, feasibility, reminder
 from demos import booking as bookings
-from demos import feasibility, reminder
 from demos.consumption import ConsumptionError
 from demos.forms.booking import RECKONED_WITH, BookingForm, CopyForm, HowItWentForm
 from demos.models import Booking, Demonstration
@@ -85,7 +85,15 @@ def _judged(booking, chosen, today, with_plan=True) -> dict:
             context["found"] = feasibility.check(booking, ingredients, outlook.read(today), chosen)
     except ConsumptionError as error:
         return {**context, "wrong": str(error)}
-    return {**context, "takes": rows, "together": reminder.remind(row.reagent for row in rows)}
+    return {
+        **context,
+        "takes": rows,
+        "together": reminder.remind(row.reagent for row in rows),
+        "air": airing.air_of(
+            ((row.reagent, row.amount) for row in rows if not row.returns),
+            booking.room if booking.room_id else None,
+        ),
+    }
 
 
 def _checked(form: BookingForm) -> dict:

@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from functools import cache
 from math import exp, expm1, log
 
-from chemicals import LFL, MW, STEL, TWA, Ceiling
-
 LIMIT_SOURCE = "chemicals library: Ontario occupational exposure limits"
 LEL_SOURCE = "chemicals library: lower flammability limits"
 #: warn at this share of the lower explosive limit: 29 CFR 1910.146(b), hazardous atmosphere
 LEL_SHARE = 0.10
+#: what boils higher does not fill a room while people look on; rule of thumb: common practice, no source
+VOLATILE_BELOW_C = 200
 GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
+MODEL_SOURCE = "well-mixed room: AIHA, Mathematical Models for Estimating Exposure, 2nd ed. (2009)"
 NEAR_NOTE = "Averaged over the room: close to the liquid it is far more. No flame within 3 m."
 
 
@@ -91,6 +92,9 @@ def ppm_from_mg_m3(mg_m3: float, molar_mass: float, celsius: float = 25.0, kpa: 
 @cache
 def exposure_limits(cas: str) -> ExposureLimits:
     """The limits of the `chemicals` library. Raises ValueError for a CAS RN it does not know."""
+    # `chemicals` is slow to import: only where it is asked.
+    from chemicals import LFL, STEL, TWA, Ceiling
+
     mass = _molar_mass(cas)
 
     def ppm(limit: tuple[float, str] | None) -> float | None:
@@ -105,7 +109,18 @@ def exposure_limits(cas: str) -> ExposureLimits:
     )
 
 
+@cache
+def evaporates(cas: str) -> bool | None:
+    """Whether its boiling point in the library is below `VOLATILE_BELOW_C`; None where it has none."""
+    from chemicals import Tb
+
+    boiling_k = Tb(cas)
+    return None if boiling_k is None else boiling_k - 273.15 <= VOLATILE_BELOW_C
+
+
 def _molar_mass(cas: str) -> float:
+    from chemicals import MW
+
     try:
         return float(MW(cas))
     except ValueError as error:
