@@ -1,7 +1,7 @@
 """49 CFR 177.848: segregation of hazardous materials, cell by cell.
 
 Source: Code of Federal Regulations, title 49, section 177.848(c), (d) and (e), as of 2023. The grid below was
-typed from a public transcription of the regulation's table, apart from the table the app reads; a reader of
+typed from a public copy of the regulation's table, apart from the table the app reads; a reader of
 the regulation's own XML counts 173 cells that are not blank.
 """
 
