@@ -3,6 +3,7 @@ import datetime
 import django_filters
 import django_tables2 as tables
 from django import forms
+from django.utils.html import format_html
 
 from stockroom.models import Container, Location, Reagent
 from stockroom.search import search_containers
@@ -30,7 +31,10 @@ class ContainerTable(tables.Table):
         return record.reagent.text_of(value)
 
     def render_state(self, record):
-        return words(state_of(record, self.today))
+        state = words(state_of(record, self.today))
+        if record.reagent.hazard_state == Reagent.HazardState.UNKNOWN:
+            return format_html('{} <span class="unchecked">not classified yet</span>', state)
+        return state
 
 
 class ContainerFilter(ListFilter):

@@ -3,7 +3,7 @@ import django_tables2 as tables
 from django.db.models import Exists, F, OuterRef
 from django.utils.html import format_html
 
-from stockroom.models import Container, Location, Reagent, StorageKind
+from stockroom.models import Container, Location, Reagent, ReagentHazard, StorageKind
 from stockroom.safety.label import label_elements
 from stockroom.search import search_reagents
 from stockroom.stock import reagent_state, within
@@ -96,5 +96,6 @@ class ReagentFilter(RetirableFilter):
 
     def by_hazard(self, rows, name, value):
         if value == "unchecked":
-            return rows.filter(hazard_state="classified", hazards__checked_on=None).distinct()
+            unchecked = ReagentHazard.objects.filter(reagent=OuterRef("pk"), checked_on=None)
+            return rows.filter(Exists(unchecked))
         return rows.filter(hazard_state=value)

@@ -9,6 +9,7 @@ from django.db.models import Count, Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django_tables2 import RequestConfig
 
 from stockroom.activity import note
 from stockroom.forms.location import LocationForm
@@ -16,8 +17,10 @@ from stockroom.models import Container, Location
 from stockroom.search import MAX_TEXT
 from stockroom.standing import conflicts_within
 from stockroom.stock import within
+from stockroom.tables.container import ContainerTable
 from stockroom.views.retire import retire_or_bring_back
 
+CONTAINERS_A_PAGE, CONFLICTS_SHOWN = 50, 10
 STANDING = ~Q(containers__state=Container.State.GONE)
 
 
@@ -47,19 +50,29 @@ def tree(request):
 def detail(request, pk):
     location = get_object_or_404(Location.objects.select_related("parent__parent"), pk=pk)
     today = timezone.localdate()
-    containers = list(
+    containers = (
         Container.objects.filter(within(location, "location__"))
         .exclude(state=Container.State.GONE)
         .select_related("reagent", "location")
-        .order_by("location__path", "reagent__name", "usable_until")
     )
+    children = location.children.filter(retired_on=None)
+    table = ContainerTable(
+        containers,
+        exclude=() if children else ("location",),
+        order_by=("location", "reagent", "usable_until"),
+        empty_text="Nothing stands here.",
+    )
+    table.today = today
+    RequestConfig(request, paginate={"per_page": CONTAINERS_A_PAGE}).configure(table)
+    found = conflicts_within(Location.objects.filter(within(location)))
     context = {
         "location": location,
-        "today": today,
-        "containers": containers,
-        "expired": [container for container in containers if container.is_expired(today)],
-        "conflicts": conflicts_within(Location.objects.filter(within(location))),
-        "children": location.children.filter(retired_on=None),
+        "table": table,
+        "standing": table.paginator.count,
+        "expired": containers.filter(usable_until__lt=today).count(),
+        "conflicts": found[:CONFLICTS_SHOWN],
+        "more_conflicts": max(0, len(found) - CONFLICTS_SHOWN),
+        "children": children,
     }
     return render(request, "stockroom/location_detail.html", context)
 
