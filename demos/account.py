@@ -227,7 +227,7 @@ def left(residue: Residue) -> tuple[tuple[str, str], ...]:
             "Gas gone",
             _listed(f"{g.name} {millilitres(g.volume_ml)}" for g in _gases(residue.gases)),
         ),
-        ("Organic part", _listed(_organic(o.name, o.percent_w_w) for o in residue.organics)),
+        ("Takes no part", _listed(_organic(o.name, o.percent_w_w) for o in residue.organics)),
         ("Not followed", "; ".join(residue.unknown)),
     ]
     return tuple((label, text) for label, text in found if text)

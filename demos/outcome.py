@@ -35,6 +35,7 @@ _SEEN_MOL = 1e-6
 _SEEN_ML = 1.0
 _COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
 _MOST_PORTIONS = 10_000
+_MOST_ROUNDS = 40
 _COMPLEXES = Path(indicators.__file__).parent / "tables" / "complexes.csv"
 
 
@@ -220,14 +221,31 @@ def _metals_told(equations: tuple[Equation, ...]) -> list[str]:
 def _run_all(
     contents: Contents, equations: tuple[Equation, ...], notes: list[str]
 ) -> tuple[Contents, list[Gas]]:
+    """Run the equations in order, and again while one makes what another takes."""
     made: list[Gas] = []
-    for equation in equations:
-        run = run_in(contents, equation)
-        contents = run.contents
-        made += run.gas
-        if run.problem:
-            notes.append(f"{equation} is shown but not followed in the beaker: {run.problem}")
-    return contents, made
+    for _ in range(_MOST_ROUNDS):
+        went = 0.0
+        for equation in equations:
+            run = run_in(contents, equation)
+            contents = run.contents
+            made += run.gas
+            went = max(went, run.extent)
+            if run.problem:
+                notes.append(f"{equation} is shown but not followed in the beaker: {run.problem}")
+        if went < _SEEN_MOL:
+            break
+    return contents, _together(made)
+
+
+def _together(gases: list[Gas]) -> list[Gas]:
+    """One entry a gas."""
+    found: dict[str, Gas] = {}
+    for gas in gases:
+        before = found.get(gas.formula)
+        if before:
+            gas = replace(gas, mol=gas.mol + before.mol, volume_ml=gas.volume_ml + before.volume_ml)
+        found[gas.formula] = gas
+    return list(found.values())
 
 
 def _reckon(reports: list[ReactionReport], additions: list[Addition], room_c: float) -> list[ReactionReport]:
@@ -426,12 +444,12 @@ def _steadiness(before: State | None, after: State, addition: Addition) -> list[
     )
     if abs(change) < 0.5 and growing:
         return [f"The pH hardly moves: the solid that forms takes up the {gives}."]
-    if abs(change) < 0.3 and 3 < after.ph < 11:
+    if abs(change) < 0.3 and 3 < after.ph < 11 and not _is_left_free(before, after, addition):
         return [f"The pH hardly moves: what is dissolved takes up the {gives}, it is a buffer."]
     if abs(change) > 2:
-        way = "falls" if change < 0 else "rises"
+        way, what = ("falls", "acid") if change < 0 else ("rises", "alkali")
         return [
-            f"The pH {way} steeply, {before.ph:.1f} to {after.ph:.1f}: nothing there takes up the {gives}."
+            f"The pH {way} steeply, {before.ph:.1f} to {after.ph:.1f}: nothing there takes up the {what}."
         ]
     return []
 
@@ -440,12 +458,24 @@ def _formulas(addition: Addition) -> set[str]:
     return {substance.formula for substance in addition.substances}
 
 
-def _gives(addition: Addition) -> str:
+def _acid_in(addition: Addition) -> float:
+    """Moles of hydrogen ions it brings; negative where it brings hydroxide."""
     acid = 0.0
     for substance in addition.substances:
         for ion, count in species.identify(substance.formula, substance.name, substance.cas).ions:
             acid += substance.mol * float(count) * species.simplest(ion).get("H+", 0)
+    return acid
+
+
+def _gives(addition: Addition) -> str:
+    acid = _acid_in(addition)
     return "acid" if acid > _SEEN_MOL else "alkali" if acid < -_SEEN_MOL else ""
+
+
+def _is_left_free(before: State, after: State, addition: Addition) -> bool:
+    """Whether most of what came in shows as free hydrogen or hydroxide ions: then nothing buffers it."""
+    free = [state.volume_ml / 1000 * (10**-state.ph - 10 ** (state.ph - 14)) for state in (before, after)]
+    return abs(free[1] - free[0]) > 0.5 * abs(_acid_in(addition))
 
 
 def _first_up(text: str) -> str:

@@ -5,7 +5,7 @@ Reads what `PREFETCH` names of each reagent; only `makers_of` asks the database.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
+from decimal import Context, Decimal
 
 from stockroom import wasting
 from stockroom.chemistry import solution
@@ -78,7 +78,10 @@ class Answer:
 
 
 def _figures(value, figures: int = 3) -> str:
-    return f"{float(value):.{figures}g}"
+    """Rounded to so many figures, and never written with an exponent."""
+    rounded = Context(prec=figures).plus(Decimal(str(value)))
+    text = f"{rounded:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _solute(reagent: Reagent) -> Component:

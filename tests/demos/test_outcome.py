@@ -193,3 +193,48 @@ def test_impossible_demonstrations_are_refused():
     )
     with pytest.raises(OutcomeError, match="step 2: .*smaller amounts"):
         foresee(flood)
+
+
+def test_a_strong_acid_being_used_up_is_not_called_a_buffer():
+    acid, base = solution("acid", "HCl", 0.01, 100), solution("base", "NaOH", 0.01, 10)
+    out = foresee((Step(1, "", acid), Step(2, "", base, portions=5)))
+    assert not any("buffer" in words for point in out.points for words in point.sees)
+    weak, its_base = solution("weak", "CH3COOH", 0.1, 100), solution("base", "NaOH", 0.1, 10)
+    out = foresee((Step(1, "", weak), Step(2, "", its_base, portions=6)))
+    assert any("it is a buffer" in words for words in out.points[5].sees)
+
+
+def test_a_hydroxide_that_forms_is_what_holds_the_ph():
+    copper, base = solution("copper(II) sulfate", "CuSO4", 0.1, 50), solution("base", "NaOH", 0.1, 10)
+    out = foresee((Step(1, "", copper), Step(2, "", base, portions=3)))
+    assert any("the solid that forms takes up the alkali" in words for words in out.points[3].sees)
+
+
+def test_complexes_have_their_own_colour():
+    copper, base = solution("copper(II) sulfate", "CuSO4", 0.1, 20), solution("ammonia", "NH3", 2, 20)
+    seen = " ".join(foresee((Step(1, "", copper), Step(2, "", base))).points[-1].sees)
+    assert "deep blue: tetraamminecopper(II) ion" in seen
+    iron, rhodanide = (
+        solution("iron(III) nitrate", "Fe(NO3)3", 0.01, 20),
+        solution("thiocyanate", "KSCN", 0.01, 20),
+    )
+    seen = " ".join(foresee((Step(1, "", iron), Step(2, "", rhodanide))).points[-1].sees)
+    assert "blood red: iron(III) thiocyanate" in seen
+
+
+def test_equations_run_again_while_one_makes_what_another_takes():
+    """Peroxide makes iodine that thiosulfate takes, as long as there is thiosulfate: 1 mmol and 2 mmol."""
+    steps = (
+        Step(1, "", solution("potassium iodide", "KI", 0.001, 100)),
+        Step(2, "", solution("hydrochloric acid", "HCl", 0.1, 100)),
+        Step(3, "", solution("sodium thiosulfate", "Na2S2O3", 0.02, 100)),
+        Step(4, "", solution("hydrogen peroxide", "H2O2", 0.01, 100)),
+    )
+    out = foresee(
+        steps,
+        ("H2O2 + 2 I- + 2 H+ -> I2 + 2 H2O", "I2 + 2 Na2S2O3 -> 2 NaI + Na2S4O6"),
+    )
+    left = {part.formula: part.mol for part in out.residue.components}
+    assert left.get("I2", 0) < 1e-5
+    assert left.get("S2O3-2", 0) < 1e-4
+    assert left["I-"] == pytest.approx(1e-4, rel=0.2)
