@@ -35,7 +35,8 @@ class NamedChoiceField(forms.ModelChoiceField):
         return (Q(name=text), Q(name__iexact=text))
 
     def to_python(self, value):
-        text = " ".join(str(value or "").split())
+        # PostgreSQL takes no NUL in a text.
+        text = " ".join(str(value or "").replace("\0", "").split())
         if not text:
             return None
         for way in self.ways_to_name(text[:200]):

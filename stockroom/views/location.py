@@ -28,7 +28,7 @@ STANDING = ~Q(containers__state=Container.State.GONE)
 def tree(request):
     """Every place under the one it stands in, with how much stands there and what is wrong."""
     today = timezone.localdate()
-    shown, text = request.GET.get("shown", ""), request.GET.get("q", "")[:MAX_TEXT].strip()
+    shown, text = request.GET.get("shown", ""), request.GET.get("q", "")[:MAX_TEXT].replace("\0", "").strip()
     rows = Location.objects.annotate(
         standing=Count("containers", filter=STANDING),
         expired=Count("containers", filter=STANDING & Q(containers__usable_until__lt=today)),

@@ -75,6 +75,7 @@ def test_the_address_fills_in_what_it_knows(keeper, make_reagent, shelf):
     [
         ({"reagent": ""}, "reagent"),
         ({"reagent": "Nothing of the kind"}, "reagent"),
+        ({"reagent": "Etha\0nal"}, "reagent"),
         ({"reagent": "<script>alert(1)</script>"}, "reagent"),
         ({"amount": ""}, "amount"),
         ({"amount": "2.5"}, "amount"),

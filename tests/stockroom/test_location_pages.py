@@ -117,6 +117,13 @@ def test_apart_nothing_is_flagged(keeper, shelf, trouble):
     assert "must not stand" not in keeper.get(reverse("location-list")).content.decode()
 
 
+@pytest.mark.parametrize("text", ["\0", "%", "'\"<script>", "x" * 5000])
+def test_odd_searches_are_answered(keeper, shelf, text):
+    page = keeper.get(reverse("location-list"), {"q": text, "shown": "\0"})
+    assert page.status_code == 200
+    assert '<script>"' not in page.content.decode()
+
+
 def test_an_empty_tree_says_what_to_do_first(keeper):
     assert "Add a room" in keeper.get(reverse("location-list")).content.decode()
     assert "Nothing matches" in keeper.get(reverse("location-list"), {"q": "zz"}).content.decode()
