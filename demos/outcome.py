@@ -124,7 +124,11 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     runnable = tuple(r.equation for r in reports if r.equation is not None)
     poured = [(step, _pour(step)) for step in steps if step.portion]
     additions = [(step, number, once) for step, once in poured for number in range(step.portions)]
-    told = tuple(f"{name} is left as it is" for name in _metals_told(runnable)) or ("\0",)
+    told = (
+        *(f"{name} is left as it is" for name in _metals_told(runnable)),
+        *_transfers_told(runnable),
+        "\0",
+    )
     contents, points, gas_gone, notes = Contents(), [], [], []
     shown: Indicator | None = None
     before: State | None = None
@@ -216,6 +220,16 @@ def _metals_told(equations: tuple[Equation, ...]) -> list[str]:
     terms = [term for equation in equations for term in (*equation.reactants, *equation.products)]
     found = [species.identify(term.key) for term in terms]
     return [identity.name for identity in found if identity.kind == species.METAL]
+
+
+def _transfers_told(equations: tuple[Equation, ...]) -> list[str]:
+    """How the notes begin about ions that a written equation brings together already."""
+    starts = []
+    for equation in equations:
+        ions = {ion for term in equation.reactants for ion, _ in species.identify(term.key).ions}
+        names = [species.ions()[ion].name for ion in ions]
+        starts += [f"{one} and {other} may react by" for one in names for other in names if one != other]
+    return starts
 
 
 def _run_all(

@@ -190,7 +190,9 @@ def ph_path(points: Sequence[PathPoint], width: float = 480, height: float = 220
 
 
 def _colour_strip(plot: _Plot, points: Sequence[PathPoint]) -> None:
-    """A band of the colours below the axis; each colour is named where it begins."""
+    """A band of the colours below the axis, if there are any; each is named where it begins."""
+    if not any(point.colour_name for point in points):
+        return
     edges = [plot.x0, *((plot.x(i) + plot.x(i + 1)) / 2 for i in range(len(points) - 1)), plot.x1]
     last, free = None, -1e9
     for i, point in enumerate(points):

@@ -238,3 +238,12 @@ def test_equations_run_again_while_one_makes_what_another_takes():
     assert left.get("I2", 0) < 1e-5
     assert left.get("S2O3-2", 0) < 1e-4
     assert left["I-"] == pytest.approx(1e-4, rel=0.2)
+
+
+def test_ions_whose_equation_is_written_need_no_warning():
+    iodide, acid = solution("potassium iodide", "KI", 0.1, 20), solution("acid", "HCl", 0.001, 20)
+    iodate = solution("potassium iodate", "KIO3", 0.1, 20)
+    steps = (Step(1, "", iodide), Step(2, "", acid), Step(3, "", iodate))
+    assert any("may react by electron transfer" in note for note in foresee(steps).notes)
+    told = foresee(steps, ("IO3- + 5 I- + 6 H+ -> 3 I2 + 3 H2O",))
+    assert not any("may react by electron transfer" in note for note in told.notes)
