@@ -7,8 +7,11 @@ import pytest
 from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
+from django.db import transaction
 from django.utils import timezone
 
+from demos import sample
+from demos.sample import school as invented
 from stockroom import ledger, roles
 from stockroom.models import Chemical, Component, Location, Reagent, Supplier
 
@@ -106,3 +109,18 @@ def make_container(shelf, technician):
         return ledger.receive(reagent, place, amount, who=technician, **fields)
 
     return make
+
+
+@pytest.fixture(scope="session")
+def passwords() -> dict[str, str]:
+    """Username -> password of the invented school's sign-ins, one a role."""
+    return {person.username: f"{person.username} walks 7 miles" for person in sample.SIGN_INS}
+
+
+@pytest.fixture(scope="module")
+def school(django_db_setup, django_db_blocker, passwords) -> dict[str, str]:
+    """The invented school as of today, loaded once for a file and rolled back after it; the passwords."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        invented.load(timezone.localdate(), passwords)
+        yield passwords
+        transaction.set_rollback(True)

@@ -1,0 +1,331 @@
+"""Every address of the app on the invented school: who may open it, and that nothing one can send breaks it.
+
+A new address must be added to PAGES with those who may open it: a test says so.
+"""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from django.apps import apps
+from django.contrib.admin.models import LogEntry
+from django.contrib.auth import get_user_model
+from django.db.models import Model
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from demos import models as demos
+from stockroom import models as stock
+from stockroom.roles import HEAD, TEACHER, TECHNICIAN
+
+EVERYONE = (HEAD, TEACHER, TECHNICIAN)
+KEEPERS, HANDS, WRITERS = (HEAD, TECHNICIAN), (TECHNICIAN,), (TEACHER, TECHNICIAN)
+LEADS, TEACHES = (HEAD,), (TEACHER,)
+
+#: name of an address -> the roles that may open it
+PAGES = {
+    "home": EVERYONE,
+    "password-change": EVERYONE,
+    # chemicals, reagents, hazards
+    "chemical-list": EVERYONE,
+    "chemical-add": KEEPERS,
+    "chemical-detail": EVERYONE,
+    "chemical-edit": KEEPERS,
+    "chemical-retire": KEEPERS,
+    "reagent-list": EVERYONE,
+    "reagent-add": KEEPERS,
+    "reagent-detail": EVERYONE,
+    "reagent-edit": KEEPERS,
+    "reagent-retire": KEEPERS,
+    "reagent-classification": EVERYONE,
+    "reagent-hazards": KEEPERS,
+    "sheet-add": KEEPERS,
+    "sheet-edit": KEEPERS,
+    "sheet-file": EVERYONE,
+    # containers
+    "container-list": EVERYONE,
+    "container-receive": HANDS,
+    "container-detail": EVERYONE,
+    "container-edit": HANDS,
+    "container-label": EVERYONE,
+    "container-act draw": HANDS,
+    "container-act give-back": HANDS,
+    "container-act move": HANDS,
+    "container-act correct": HANDS,
+    "container-act discard": HANDS,
+    "container-act quarantine": KEEPERS,
+    "container-act release": KEEPERS,
+    "movement-reverse": HANDS,
+    "labels": EVERYONE,
+    # places, suppliers, preparations
+    "location-list": EVERYONE,
+    "location-add": KEEPERS,
+    "location-detail": EVERYONE,
+    "location-edit": KEEPERS,
+    "location-retire": KEEPERS,
+    "supplier-list": EVERYONE,
+    "supplier-add": KEEPERS,
+    "supplier-detail": EVERYONE,
+    "supplier-edit": KEEPERS,
+    "supplier-retire": KEEPERS,
+    "offer-add": KEEPERS,
+    "offer-edit": KEEPERS,
+    "offer-retire": KEEPERS,
+    "preparation-list": EVERYONE,
+    "preparation-add": KEEPERS,
+    "preparation-detail": EVERYONE,
+    "preparation-edit": KEEPERS,
+    "preparation-retire": KEEPERS,
+    "preparation-make-up": HANDS,
+    "batch-detail": EVERYONE,
+    # what runs short, orders, money
+    "outlook": EVERYONE,
+    "reagent-outlook": EVERYONE,
+    "reorder": KEEPERS,
+    "reorder-sheet": KEEPERS,
+    "order-list": KEEPERS,
+    "order-detail": KEEPERS,
+    "order-approve": LEADS,
+    "order-cancel": LEADS,
+    "order-ordered": LEADS,
+    "order-line-add": LEADS,
+    "order-line-edit": LEADS,
+    "order-line-remove": LEADS,
+    "order-line-receive": HANDS,
+    "budget-list": LEADS,
+    "budget-add": LEADS,
+    "budget-edit": LEADS,
+    # counts and waste
+    "count-list": KEEPERS,
+    "count-add": HANDS,
+    "count-detail": KEEPERS,
+    "count-close": HANDS,
+    "count-abandon": HANDS,
+    "count-sheet": KEEPERS,
+    "count-line": HANDS,
+    "waste-list": EVERYONE,
+    "waste-add": HANDS,
+    "waste-months": EVERYONE,
+    "disposal-sheet": EVERYONE,
+    "waste-detail": EVERYONE,
+    "waste-put": HANDS,
+    "waste-close": HANDS,
+    "waste-collected": HANDS,
+    "waste-label": EVERYONE,
+    # demonstrations and bookings
+    "demos:demonstration-list": EVERYONE,
+    "demos:demonstration-detail": EVERYONE,
+    "demos:demonstration-add": WRITERS,
+    "demos:demonstration-edit": WRITERS,
+    "demos:demonstration-retire": WRITERS,
+    "demos:booking-list": EVERYONE,
+    "demos:booking-add": TEACHES,
+    "demos:booking-check": TEACHES,
+    "demos:booking-detail": EVERYONE,
+    "demos:booking-edit": TEACHES,
+    "demos:booking-check-change": TEACHES,
+    "demos:booking-copy": TEACHES,
+    "demos:booking-cancel": TEACHES,
+    "demos:booking-how-it-went": TEACHES,
+    "demos:booking-reminder": EVERYONE,
+    "demos:booking-sheet": EVERYONE,
+    "demos:booking-run": HANDS,
+    "demos:prep": EVERYONE,
+    "demos:prep-sheet": EVERYONE,
+}
+#: open without signing in, or answering each in its own way
+APART = {"sign-in", "sign-out"}
+#: first word of an address -> what the number in it is of
+NOUNS: dict[str, type[Model]] = {
+    "chemicals": stock.Chemical,
+    "reagents": stock.Reagent,
+    "sheets": stock.SafetyDataSheet,
+    "containers": stock.Container,
+    "movements": stock.Movement,
+    "places": stock.Location,
+    "suppliers": stock.Supplier,
+    "offers": stock.Offer,
+    "preparations": stock.Preparation,
+    "batches": stock.Batch,
+    "orders": stock.Order,
+    "order-lines": stock.OrderLine,
+    "budget": stock.Budget,
+    "counts": stock.StockCount,
+    "count-lines": stock.CountLine,
+    "waste": stock.WasteContainer,
+    "demonstrations": demos.Demonstration,
+    "bookings": demos.Booking,
+}
+SIGN_IN = {HEAD: "adeyemi", TEACHER: "lindqvist", TECHNICIAN: "fenwick"}
+#: pages of a thing in a state that the school may have none in: a sheet with a file, a delivery on its way
+MAY_BE_CLOSED = {"sheet-file", "order-line-receive"}
+UNKNOWN = 99_999
+#: how many of each noun are opened, spread over all there are
+SPREAD = 2
+SCRIPT = "<script>alert(7)</script>"
+HOSTILE = ["x", "-1", "0", "9" * 40, "\0", SCRIPT, "' OR 1=1 --", "é%00../../etc/passwd" + "a" * 4000]
+
+pytestmark = pytest.mark.django_db
+
+
+def addresses(patterns=None, before: str = "", namespace: str = "") -> Iterator[tuple[str, str]]:
+    """(name, route) of every address but the admin's, which is Django's own."""
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        route = before + str(pattern.pattern)
+        if isinstance(pattern, URLResolver) and pattern.app_name != "admin":
+            inner = namespace + (f"{pattern.namespace}:" if pattern.namespace else "")
+            yield from addresses(pattern.url_patterns, route, inner)
+        elif isinstance(pattern, URLPattern):
+            yield namespace + pattern.name, route
+
+
+ROUTES = dict(addresses())
+
+
+def spread(model: type[Model], role: str) -> list[Model]:
+    rows = model.objects.order_by("pk")
+    if model is demos.Booking and role == TEACHER:
+        rows = rows.filter(teacher__username=SIGN_IN[TEACHER])
+    rows = list(rows)
+    return rows[:: max(1, len(rows) // SPREAD)]
+
+
+def urls(name: str, role: str) -> list[str]:
+    """Addresses of one page: with numbers of the school's own, and with one that nothing has."""
+    name, *act = name.split()
+    route = "/" + ROUTES[name].replace("<slug:act>", "".join(act))
+    if "<int:pk>" not in route:
+        assert "<" not in route, f"{route}: say in `urls` what stands in its place."
+        return [route]
+    model = NOUNS[route.split("/")[1]]
+    numbers = [row.pk for row in spread(model, role)] + [UNKNOWN]
+    return [route.replace("<int:pk>", str(number)) for number in numbers]
+
+
+@pytest.fixture(scope="module")
+def clients(school) -> dict[str, Client]:
+    clients = {}
+    for role, username in SIGN_IN.items():
+        clients[role] = Client()
+        clients[role].force_login(get_user_model().objects.get(username=username))
+    return clients
+
+
+def written() -> dict[str, int]:
+    models = [*apps.get_app_config("stockroom").get_models(), *apps.get_app_config("demos").get_models()]
+    return {model.__name__: model.objects.count() for model in [*models, LogEntry]}
+
+
+def in_own_look(answer) -> bool:
+    return 'id="main"' in answer.content.decode() and "stockroom/app.css" in answer.content.decode()
+
+
+def test_every_address_says_who_may_open_it():
+    listed = {name.split()[0] for name in PAGES} | APART
+    assert set(ROUTES) - listed == set(), "Add these to PAGES in tests/test_pages.py."
+    assert listed - set(ROUTES) == set(), "These are in PAGES and in no urls.py."
+
+
+def is_unknown(url: str) -> bool:
+    return url.split("/")[2:3] == [str(UNKNOWN)]
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_opens_for_those_who_may(clients, name):
+    for role in PAGES[name]:
+        answers = {url: clients[role].get(url) for url in urls(name, role)}
+        for url, answer in answers.items():
+            expected = (404, 405) if is_unknown(url) else (200, 302, 404, 405)
+            assert answer.status_code in expected, (role, url)
+            assert answer.status_code != 404 or in_own_look(answer), (role, url)
+        real = {answer.status_code for url, answer in answers.items() if not is_unknown(url)}
+        assert real & {200, 302} or real == {405} or name in MAY_BE_CLOSED, f"{role} can open none: {real}"
+
+
+@pytest.mark.parametrize("name", [name for name, roles in PAGES.items() if roles != EVERYONE])
+def test_opens_for_nobody_else(clients, name):
+    for role in set(EVERYONE) - set(PAGES[name]):
+        for url in urls(name, role):
+            answer = clients[role].get(url)
+            assert answer.status_code in (403, 405), (role, url)
+            assert answer.status_code != 403 or in_own_look(answer), (role, url)
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_post_from_another_role_or_another_site_writes_nothing(clients, name):
+    before = written()
+    for role, client in clients.items():
+        url = urls(name, role)[0]
+        if role not in PAGES[name]:
+            answer = client.post(url, {"name": "x", "why": "x", "amount": "1 g"})
+            assert answer.status_code in (403, 405), (role, url)
+        else:
+            strict = Client(enforce_csrf_checks=True)
+            strict.cookies = client.cookies
+            answer = strict.post(url, {"name": "x", "why": "x", "amount": "1 g"})
+            assert answer.status_code == 403, (role, url)
+            assert in_own_look(answer), (role, url)
+    assert written() == before
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_signed_out_is_asked_to_sign_in(school, client, name):
+    for url in urls(name, TECHNICIAN)[-2:]:
+        for answer in (client.get(url), client.post(url)):
+            assert answer.status_code == 302 and answer.url.startswith("/sign-in/"), url
+
+
+def asked_by(page: str) -> list[str]:
+    """Names of the fields and query words that a page speaks of."""
+    names = set(re.findall(r'name="([\w-]+)"', page)) | set(re.findall(r"[?;&]([\w-]+)=", page))
+    return sorted((names | {"page", "sort", "q", "on", "until"}) - {"csrfmiddlewaretoken", "viewport"})[:20]
+
+
+@pytest.mark.parametrize("name", [name for name, roles in PAGES.items() if roles])
+def test_hostile_words_in_the_address_break_nothing(clients, name):
+    role = PAGES[name][-1]
+    client = clients[role]
+    url = urls(name, role)[0]
+    answer = client.get(url)
+    if answer.status_code == 405:
+        return
+    words = asked_by(answer.content.decode(errors="replace"))
+    # Each word gets another value each time; a page of one thing reads few words, a list reads many.
+    for turn in range(len(HOSTILE))[:: 4 if "pk" in ROUTES[name.split()[0]] else 1]:
+        query = {word: HOSTILE[(turn + place) % len(HOSTILE)] for place, word in enumerate(words)}
+        answer = client.get(url, query)
+        assert answer.status_code in (200, 302, 400, 404), (url, query)
+        assert SCRIPT not in answer.content.decode(errors="replace"), (url, query)
+
+
+def test_the_sign_in_page_takes_hostile_words(school, client):
+    for value in HOSTILE:
+        for answer in (
+            client.get("/sign-in/", {"next": value, "username": value}),
+            client.post("/sign-in/", {"username": value, "password": value, "next": value}),
+        ):
+            assert answer.status_code == 200
+            assert SCRIPT not in answer.content.decode()
+
+
+def test_sign_in_goes_to_no_other_site(school, client):
+    answer = client.post(
+        "/sign-in/",
+        {"username": "fenwick", "password": school["fenwick"], "next": "https://elsewhere.example/"},
+    )
+    assert answer.status_code == 302 and answer.url == "/"
+
+
+@pytest.mark.parametrize(
+    "url", ["/nothing/", "/containers/x/", "/%00/", "/" + "a" * 3000, "/reagents/" + "9" * 40 + "/"]
+)
+def test_unknown_addresses_are_not_found_in_the_own_look(clients, url):
+    for client in clients.values():
+        answer = client.get(url)
+        assert answer.status_code == 404 and in_own_look(answer)
+
+
+def test_the_admin_is_closed_to_all_but_staff(clients):
+    for client in clients.values():
+        answer = client.get("/admin/")
+        assert answer.status_code in (302, 403)
