@@ -154,7 +154,7 @@ class _Judge:
 
     def __call__(self, rows: Iterable[Take]) -> Verdict:
         ref = _ref(self.booking)
-        reserved = [Reserved(row.reagent.pk, row.amount, self.booking.on, row.returns, ref) for row in rows]
+        reserved = [Reserved(row.reagent.pk, self.booking.on, row.amount, ref, row.returns) for row in rows]
         plan = self.outlook.plan_beside(self.base, reserved, without=ref)
         return verdict([Need(row.reagent_id, row.on, row.amount, row.ref) for row in reserved], plan)
 

@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from operator import attrgetter
 
 from django.db.models import F
 
@@ -20,6 +21,7 @@ from stockroom.models import (
     Order,
     OrderLine,
     Preparation,
+    PreparationPart,
     Reagent,
     Reservation,
 )
@@ -37,16 +39,16 @@ class Ref:
     id: int
     purpose: str = field(compare=False, default="")
 
+    def __hash__(self):
+        # A plan asks tens of thousands of times, and bookings of two types with one id are rare.
+        return self.id
 
-@dataclass(frozen=True)
-class Reserved:
+
+@dataclass(frozen=True, slots=True)
+class Reserved(Need):
     """One reservation, as plain data. `returns`: it comes back whole."""
 
-    reagent_id: int
-    amount: int
-    on: datetime.date
-    returns: bool
-    ref: Ref
+    returns: bool = False
 
 
 @dataclass(frozen=True)
@@ -90,18 +92,19 @@ class Outlook:
         }
 
     def needs(self, without: Ref | None = None, extra: Iterable[Reserved] = ()) -> tuple[list[Need], dict]:
-        """Every reservation as a need, and what comes back from them as receipts by reagent.
+        """Every reservation by its day, and what comes back from them as receipts by reagent.
 
         What comes back is expected on the next day, at most as much as is on the shelf at all.
         """
-        rows = sorted((*(row for row in self.reserved if row.ref != without), *extra), key=lambda row: row.on)
+        kept = self.reserved if without is None else (row for row in self.reserved if row.ref != without)
+        rows = sorted((*kept, *extra), key=attrgetter("on"))
         back: dict[int, list[Receipt]] = defaultdict(list)
         for row in rows:
             if row.returns:
                 there = min(row.amount, self.balance.get(row.reagent_id, 0))
                 on = row.on + datetime.timedelta(1)
                 back[row.reagent_id].append(Receipt(on, there, ref=row.ref))
-        return [Need(row.reagent_id, row.on, row.amount, row.ref) for row in rows], back
+        return rows, back
 
     def plan(self, without: Ref | None = None, extra: Iterable[Reserved] = ()) -> Plan:
         """Plan every reservation, `extra` ones included and those of `without` left out."""
@@ -207,44 +210,66 @@ def _lots(rows: Iterable[tuple]) -> dict[int, list[Lot]]:
 def _receipts(today: datetime.date) -> dict[int, list[Receipt]]:
     """Open packs of orders. One that is late is expected today; one without a day, after its lead time."""
     receipts: dict[int, list[Receipt]] = defaultdict(list)
-    rows = (
-        OrderLine.objects.filter(order__state__in=Order.OPEN, packs__gt=F("received_packs"))
-        .select_related("order", "offer", "reagent")
-        .order_by("id")
-    )
-    for line in rows:
-        lead = datetime.timedelta(line.offer.lead_days if line.offer else 0)
-        on = max(line.order.expected_on or today + lead, today)
-        life = line.reagent.shelf_life_sealed_days
+    rows = OrderLine.objects.filter(order__state__in=Order.OPEN, packs__gt=F("received_packs")).order_by("id")
+    for reagent_id, order_id, count, received, pack, expected_on, lead, life in rows.values_list(
+        "reagent_id",
+        "order_id",
+        "packs",
+        "received_packs",
+        "pack_amount",
+        "order__expected_on",
+        "offer__lead_days",
+        "reagent__shelf_life_sealed_days",
+    ):
+        on = max(expected_on or today + datetime.timedelta(lead or 0), today)
         expires = None if life is None else on + datetime.timedelta(life)
-        receipts[line.reagent_id].append(
-            Receipt(on, line.open_packs * line.pack_amount, expires, ref=f"order {line.order_id}")
-        )
+        receipts[reagent_id].append(Receipt(on, (count - received) * pack, expires, ref=f"order {order_id}"))
     return receipts
 
 
 def _recipes() -> tuple[Recipe, ...]:
+    """The first preparation in use of each reagent that has parts."""
+    parts: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for preparation_id, reagent_id, amount in PreparationPart.objects.order_by("id").values_list(
+        "preparation_id", "reagent_id", "amount"
+    ):
+        parts[preparation_id].append((reagent_id, amount))
     recipes: dict[int, Recipe] = {}
-    rows = (
-        Preparation.objects.filter(retired_on=None, reagent__retired_on=None)
-        .select_related("reagent")
-        .prefetch_related("parts")
-        .order_by("id")
-    )
-    for row in rows:
-        parts = tuple((part.reagent_id, part.amount) for part in row.parts.all())
-        if not parts or row.reagent_id in recipes:
+    rows = Preparation.objects.filter(retired_on=None, reagent__retired_on=None).order_by("id")
+    for pk, reagent_id, makes, lead_days, life, measure in rows.values_list(
+        "id",
+        "reagent_id",
+        "yield_amount",
+        "lead_days",
+        "reagent__shelf_life_sealed_days",
+        "reagent__measure",
+    ):
+        if pk not in parts or reagent_id in recipes:
             continue
-        life = row.reagent.shelf_life_sealed_days
-        recipes[row.reagent_id] = Recipe(
-            row.reagent_id,
-            row.yield_amount,
-            parts,
-            None if life is None else max(life, row.lead_days),
-            flask_volumes() if row.reagent.measure == VOLUME else (),
-            row.lead_days,
+        recipes[reagent_id] = Recipe(
+            reagent_id,
+            makes,
+            tuple(parts[pk]),
+            None if life is None else max(life, lead_days),
+            flask_volumes() if measure == VOLUME else (),
+            lead_days,
         )
     return tuple(recipes.values())
+
+
+def _reserved() -> tuple[Reserved, ...]:
+    """A past one that nobody has recorded still claims its share: the shelf has not been told yet."""
+    rows = Reservation.objects.order_by("needed_on", "id").values_list(
+        "reagent_id", "amount", "needed_on", "returns", "belongs_type_id", "belongs_id", "purpose"
+    )
+    refs: dict[tuple[int, int], Ref] = {}
+    reserved = []
+    for reagent_id, amount, on, returns, type_id, pk, purpose in rows:
+        ref = refs.get((type_id, pk))
+        if ref is None:
+            ref = refs[type_id, pk] = Ref(type_id, pk, purpose)
+        reserved.append(Reserved(reagent_id, on, amount, ref, returns))
+    return tuple(reserved)
 
 
 def read(today: datetime.date) -> Outlook:
@@ -254,10 +279,6 @@ def read(today: datetime.date) -> Outlook:
         .filter(balance__gt=0)
         .order_by("id")
         .values_list("id", "reagent_id", "balance", "usable_until", "opened_on", "received_on", "state")
-    )
-    # A past one that nobody has recorded still claims its share: the shelf has not been told yet.
-    reservations = Reservation.objects.values_list(
-        "reagent_id", "amount", "needed_on", "returns", "belongs_type_id", "belongs_id", "purpose"
     )
     offers: dict[int, list[Pack]] = defaultdict(list)
     rows = Offer.objects.filter(retired_on=None, supplier__retired_on=None).order_by("id")
@@ -269,10 +290,7 @@ def read(today: datetime.date) -> Outlook:
         today=today,
         lots=_lots(containers),
         receipts=_receipts(today),
-        reserved=tuple(
-            Reserved(reagent_id, amount, on, returns, Ref(type_id, pk, purpose))
-            for reagent_id, amount, on, returns, type_id, pk, purpose in reservations
-        ),
+        reserved=_reserved(),
         recipes=_recipes(),
         packs=offers,
     )
@@ -295,44 +313,49 @@ class Short:
     purposes: tuple[str, ...]
 
 
-def _remedy(outlook: Outlook, reagent_id: int, on: datetime.date) -> tuple[str, datetime.date | None]:
-    plan = outlook.as_planned
-    if any(row.reagent_id == reagent_id for row in plan.shortfalls):
-        return "", None
-    for word, rows in (("make up", plan.make_ups), ("order", plan.purchases)):
-        days = [
-            row.latest if word == "make up" else row.order_by for row in rows if row.reagent_id == reagent_id
-        ]
-        if days:
-            return word, min(days)
-    if any(recipe.product_id == reagent_id for recipe in outlook.recipes):
-        return "make up", on
-    lead = outlook.lead_days.get(reagent_id)
-    return ("", None) if lead is None else ("order", on - datetime.timedelta(lead))
+class _Remedies:
+    """What the plan does about each reagent: "make up", "order" or "", and the last day for it."""
+
+    def __init__(self, outlook: Outlook):
+        plan = outlook.as_planned
+        self.outlook = outlook
+        self.hopeless = {row.reagent_id for row in plan.shortfalls}
+        self.made_here = {recipe.product_id for recipe in outlook.recipes}
+        self.planned: dict[int, tuple[str, datetime.date]] = {}
+        for row in sorted(plan.make_ups, key=attrgetter("latest")):
+            self.planned.setdefault(row.reagent_id, ("make up", row.latest))
+        for row in sorted(plan.purchases, key=attrgetter("order_by")):
+            self.planned.setdefault(row.reagent_id, ("order", row.order_by))
+
+    def of(self, reagent_id: int, on: datetime.date) -> tuple[str, datetime.date | None]:
+        if reagent_id in self.hopeless:
+            return "", None
+        if reagent_id in self.planned:
+            return self.planned[reagent_id]
+        if reagent_id in self.made_here:
+            return "make up", on
+        lead = self.outlook.lead_days.get(reagent_id)
+        return ("", None) if lead is None else ("order", on - datetime.timedelta(lead))
 
 
 def shortages(outlook: Outlook, end: datetime.date) -> list[Short]:
-    """Reagents that the shelf and open orders do not carry to `end`, soonest first. One query."""
+    """Reagents that the shelf and open orders do not carry to `end`, soonest first. Two queries."""
+    troubled = {}
+    for pk, reorder_point in (
+        Reagent.objects.filter(retired_on=None).order_by().values_list("pk", "reorder_point")
+    ):
+        lots, demands, expected = outlook.lots.get(pk, ()), outlook.demands(pk), outlook.expected(pk)
+        if found := projection.trouble(lots, demands, expected, outlook.today, end, reorder_point):
+            troubled[pk] = found
+    reagents = Reagent.objects.in_bulk(troubled)
+    remedies = _Remedies(outlook)
     rows = []
-    for reagent in Reagent.objects.filter(retired_on=None):
-        demands = outlook.demands(reagent.pk)
-        found = projection.trouble(
-            outlook.lots.get(reagent.pk, ()),
-            demands,
-            outlook.expected(reagent.pk),
-            outlook.today,
-            end,
-            reagent.reorder_point,
-        )
-        if found is None:
-            continue
+    for pk, found in troubled.items():
         on = found.first_short or found.first_below
-        wanted = [ref.purpose for d in demands if max(d.on, outlook.today) == on for ref in d.ref]
+        wanted = [ref.purpose for d in outlook.demands(pk) if max(d.on, outlook.today) == on for ref in d.ref]
         purposes = tuple(dict.fromkeys(wanted)) if found.first_short else ()
-        remedy, act_by = _remedy(outlook, reagent.pk, on)
-        if act_by and not found.first_short:
-            act_by = max(act_by, outlook.today)
-        rows.append(Short(reagent, on, found.short_by, found.lowest, remedy, act_by, purposes))
+        remedy, act_by = remedies.of(pk, on)
+        rows.append(Short(reagents[pk], on, found.short_by, found.lowest, remedy, act_by, purposes))
     return sorted(rows, key=lambda row: (row.on, row.reagent.name))
 
 

@@ -15,6 +15,7 @@ SIZES = (2_000, 10_000, 5_000)
 
 
 def main(sizes: tuple[int, ...]) -> None:
+    import stockroom.wsgi  # noqa: F401  settles memory as the server does
     from tests.bench import department, pages
 
     setup_test_environment(debug=False)

@@ -48,16 +48,16 @@ class Row:
         return f"{self.name:44} {times}, {self.queries} queries"
 
 
-def least(call: Callable[[], object]) -> float:
+def least(call: Callable[[], object], repeats: int) -> float:
     times = []
-    for _ in range(REPEATS):
+    for _ in range(repeats):
         start = time.process_time()
         call()
         times.append(time.process_time() - start)
     return min(times)
 
 
-def measured(name: str, call: Callable[[], object]) -> Row:
+def measured(name: str, call: Callable[[], object], repeats: int) -> Row:
     with CaptureQueriesContext(connection) as captured:
         call()
     statements = [row["sql"] for row in captured if row["sql"].startswith("SELECT")]
@@ -68,7 +68,7 @@ def measured(name: str, call: Callable[[], object]) -> Row:
                 cursor.execute(statement)
                 cursor.fetchall()
 
-    return Row(name, least(call), max(least(read), 1e-6), len(statements))
+    return Row(name, least(call, repeats), max(least(read, repeats), 1e-6), len(statements))
 
 
 def computations(today: datetime.date) -> Iterator[tuple[str, Callable[[], object]]]:
@@ -135,9 +135,9 @@ def _opened(client, address: str) -> None:
         raise RuntimeError(f"{address} answered {answer.status_code}.")
 
 
-def measure(today: datetime.date) -> Iterator[Row]:
+def measure(today: datetime.date, repeats: int = REPEATS) -> Iterator[Row]:
     for name, call in (*computations(today), *pages()):
-        yield measured(name, call)
+        yield measured(name, call, repeats)
 
 
 def judge(rows: list[Row]) -> str:
