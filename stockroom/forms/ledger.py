@@ -93,6 +93,7 @@ class ActForm(forms.Form):
             self.fields["amount"].measured_like(container.reagent)
         if "on" in self.fields:
             self.fields["on"].initial = today
+        next(iter(self.fields.values())).widget.attrs["autofocus"] = True
 
     def clean_on(self):
         on = self.cleaned_data["on"]
