@@ -214,7 +214,7 @@ def left(residue: Residue) -> tuple[tuple[str, str], ...]:
     """Label and text of each thing to say of the residue."""
     litres = residue.volume_ul * 1e-6
     dissolved = [
-        f"{part.name} {part.mol / litres:.2g} mol/L" if litres else f"{part.name} {moles(part.mol)}"
+        f"{part.name} {_molar(part.mol / litres)}" if litres else f"{part.name} {moles(part.mol)}"
         for part in sorted(residue.components, key=lambda part: -part.mol)
         if part.mol > 1e-9
     ]
@@ -231,6 +231,10 @@ def left(residue: Residue) -> tuple[tuple[str, str], ...]:
         ("Not followed", "; ".join(residue.unknown)),
     ]
     return tuple((label, text) for label, text in found if text)
+
+
+def _molar(value: float) -> str:
+    return f"{value:.2g} mol/L" if value >= 1e-4 else "(a trace)"
 
 
 def _organic(name: str, percent: float) -> str:

@@ -183,7 +183,7 @@ def ph_path(points: Sequence[PathPoint], width: float = 480, height: float = 220
         if x >= free:
             plot.write(x, y + 8 if y < plot.y1 - 14 else y - 14, f"{point.ph:.1f}", "middle", INK)
             free = x + 16
-    few = len(points) <= 6
+    few = len(points) <= 8 and all(len(point.label) <= 16 for point in points)
     plot.x_ticks([(i, point.label if few else point.mark or str(i)) for i, point in enumerate(points)])
     _colour_strip(plot, points)
     return plot.drawing
