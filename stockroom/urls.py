@@ -51,6 +51,7 @@ urlpatterns = [
     # reagents, their hazards and sheets
     path("reagents/", reagent.ReagentList.as_view(), name="reagent-list"),
     path("reagents/add/", reagent.add, name="reagent-add"),
+    path("reagents/add/suggestions/", reagent.suggestions, name="reagent-suggestions"),
     path("reagents/<int:pk>/", reagent.detail, name="reagent-detail"),
     path("reagents/<int:pk>/edit/", reagent.edit, name="reagent-edit"),
     path("reagents/<int:pk>/retire/", reagent.retire, name="reagent-retire"),

@@ -32,6 +32,49 @@ def source_text(source: str) -> str:
     return _SOURCES.get(source, source or "from memory")
 
 
+def fields_of(row: ReagentRow) -> dict:
+    """What a row says of a reagent's own columns, but for the solvent."""
+    return {
+        "name": row.name,
+        "kind": row.kind,
+        "measure": row.measure,
+        "density": row.density,
+        "density_source": source_text(row.density_source) if row.density else "",
+        "shelf_life_sealed_days": row.shelf_life_sealed_days,
+        "shelf_life_opened_days": row.shelf_life_opened_days,
+        "storage_kind": row.storage_kind,
+        "transport_class": row.transport_text,
+        "un_number": row.un_number,
+        "groups": list(row.groups),
+        "ageing_class": " ".join(row.ageing),
+        "incompatibles": "; ".join(row.incompatibles),
+        "protection": row.protection,
+        "first_aid": row.first_aid,
+        "spill": row.spill,
+        "disposal": row.disposal,
+        "source": source_text(row.handling_source),
+        "note": (
+            f"Composition: {source_text(row.composition_source)}. "
+            f"Transport: {source_text(row.transport_source)}."
+        ),
+    }
+
+
+def add_chemical(row: ChemicalRow) -> Chemical:
+    """The chemical with this CAS RN or name, created where it is not there yet."""
+    return Adding(load(), None).chemical(row)
+
+
+def add_classes(reagent: Reagent, row: ReagentRow) -> None:
+    """The hazard classes of a row, unchecked, where the reagent is not there with its own already."""
+    for key in row.hazard_classes:
+        ReagentHazard.objects.get_or_create(
+            reagent=reagent, hazard_class=key, defaults={"source": source_text(row.hazard_source)}
+        )
+    Reagent.objects.filter(pk=reagent.pk).update(hazard_state=_hazard_state(row))
+    reagent.refresh_from_db()
+
+
 @transaction.atomic
 def add_reagent(row: ReagentRow, who=None) -> Reagent:
     """The reagent of a catalogue row, created where it is not there yet.
@@ -104,30 +147,9 @@ class Adding:
 
     def _handling(self, row: ReagentRow) -> Reagent:
         return Reagent.objects.create(
-            name=row.name,
-            kind=row.kind,
-            measure=row.measure,
+            **fields_of(row),
             solvent=self.chemical(self.catalogue.chemicals[row.solvent]) if row.solvent else None,
-            density=row.density,
-            density_source=source_text(row.density_source) if row.density else "",
-            shelf_life_sealed_days=row.shelf_life_sealed_days,
-            shelf_life_opened_days=row.shelf_life_opened_days,
             hazard_state=_hazard_state(row),
-            storage_kind=row.storage_kind,
-            transport_class=row.transport_text,
-            un_number=row.un_number,
-            groups=list(row.groups),
-            ageing_class=" ".join(row.ageing),
-            incompatibles="; ".join(row.incompatibles),
-            protection=row.protection,
-            first_aid=row.first_aid,
-            spill=row.spill,
-            disposal=row.disposal,
-            source=source_text(row.handling_source),
-            note=(
-                f"Composition: {source_text(row.composition_source)}. "
-                f"Transport: {source_text(row.transport_source)}."
-            ),
             catalogue_key=row.key,
         )
 

@@ -11,6 +11,8 @@ from django.utils import timezone
 
 from stockroom import restricted
 from stockroom.activity import note
+from stockroom.catalogue.lookup import MAX_TEXT
+from stockroom.catalogue.start import start_from, suggest
 from stockroom.forms.reagent import ComponentFormSet, ReagentForm, chemical_to_start_from
 from stockroom.models import Container, Reagent
 from stockroom.safety.label import label_elements
@@ -64,38 +66,88 @@ def detail(request, pk):
     return render(request, "stockroom/reagent_detail.html", context)
 
 
-def _edit(request, reagent, *, title, back, initial=None):
+def _edit(request, reagent, *, title, back, components=(), start=None):
     """The page of one reagent and its components; saves both or neither."""
     is_new = reagent.pk is None
     form = ReagentForm(
         request.POST or None,
         instance=reagent,
+        initial=start.initial() if start else None,
         may_check=request.user.has_perm("stockroom.check_hazards"),
         may_set_reorder_point=request.user.has_perm("stockroom.set_reorder_point"),
     )
+    # Rows that are filled in beforehand count as changed when they come back, or they would not be saved.
+    initial = list(components) if request.method != "POST" else None
     formset = ComponentFormSet(request.POST or None, instance=reagent, prefix="components", initial=initial)
-    if request.method == "POST" and form.is_valid() & formset.is_valid():
-        with transaction.atomic():
-            form.settle_check(request.user, timezone.localdate())
-            form.save()
-            formset.save()
-            changed = form.changed_data + (["composition"] if formset.has_changed() else [])
-            text = "added" if is_new else f"changed: {', '.join(changed) or 'nothing'}"
-            note(request.user, reagent, text, *([ADDITION] if is_new else []))
-        if is_new:
-            messages.success(request, f"{reagent} is added. Next, say which hazard classes it has.")
-            return redirect("reagent-hazards", reagent.pk)
-        messages.success(request, f"{reagent} is saved.")
-        return redirect(reagent)
-    context = {"form": form, "formset": formset, "title": title, "back": back, "is_new": is_new}
+    formset.extra = max(1, len(components))
+    if request.method == "POST" and _saved(request, form, formset, start):
+        return redirect("reagent-hazards", reagent.pk) if is_new else redirect(reagent)
+    context = {
+        "form": form,
+        "formset": formset,
+        "title": title,
+        "back": back,
+        "is_new": is_new,
+        "start": start,
+    }
+    if is_new:
+        context["q"] = request.GET.get("q", "")[:MAX_TEXT]
+        context["suggestions"], context["slip"] = suggest(context["q"])
     return render(request, "stockroom/reagent_form.html", context)
+
+
+def _saved(request, form, formset, start) -> bool:
+    """Save both forms, with the chemicals and hazard classes they were filled in with; or nothing."""
+    reagent, is_new = form.instance, form.instance.pk is None
+    with transaction.atomic():
+        if start:
+            start.add_chemicals()
+        if not (form.is_valid() & formset.is_valid()):
+            transaction.set_rollback(True)
+            return False
+        form.settle_check(request.user, timezone.localdate())
+        form.save()
+        formset.save()
+        taken = start.finish(reagent) if start else False
+        changed = form.changed_data + (["composition"] if formset.has_changed() else [])
+        text = "added" if is_new else f"changed: {', '.join(changed) or 'nothing'}"
+        note(request.user, reagent, text, *([ADDITION] if is_new else []))
+    if taken:
+        text = f"{reagent} is added. Compare its hazard classes with the supplier's sheet: none is checked."
+    elif is_new:
+        text = f"{reagent} is added. Next, say which hazard classes it has."
+    else:
+        text = f"{reagent} is saved."
+    messages.success(request, text)
+    if start and start.row and not taken:
+        messages.warning(
+            request, "It holds something else than in the catalogue: hazard classes were not taken over."
+        )
+    return True
 
 
 @permission_required("stockroom.add_reagent", raise_exception=True)
 def add(request):
-    start = chemical_to_start_from(request.GET.get("chemical"))
-    initial = [{"chemical": start.pk, "unit": "pure"}] if start else None
-    return _edit(request, Reagent(), title="Add a reagent", back=reverse("reagent-list"), initial=initial)
+    """An empty form, or one filled in from `?chemical=`, or from `?start=` as the suggestions give it."""
+    chemical = chemical_to_start_from(request.GET.get("chemical"))
+    start = start_from(request.GET.get("start", "")[:MAX_TEXT])
+    components = [{"chemical": chemical.pk, "unit": "pure"}] if chemical else []
+    return _edit(
+        request,
+        Reagent(**start.fields) if start else Reagent(),
+        title="Add a reagent",
+        back=reverse("reagent-list"),
+        components=start.components() if start else components,
+        start=start,
+    )
+
+
+@permission_required("stockroom.add_reagent", raise_exception=True)
+def suggestions(request):
+    """What a name or CAS RN may mean, for htmx to show while one types."""
+    found, slip = suggest(request.GET.get("q", "")[:MAX_TEXT])
+    context = {"q": request.GET.get("q", "")[:MAX_TEXT], "suggestions": found, "slip": slip}
+    return render(request, "stockroom/partials/suggestions.html", context)
 
 
 @permission_required("stockroom.change_reagent", raise_exception=True)
