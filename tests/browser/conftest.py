@@ -120,7 +120,10 @@ class Visitor:
 
 @pytest.fixture
 def visitor(chromium, site, passwords):
-    context = chromium.new_context(viewport=DESKTOP, color_scheme="light", locale="en-GB")
+    # Without motion, so that no colour is looked at on its way to another.
+    context = chromium.new_context(
+        viewport=DESKTOP, color_scheme="light", reduced_motion="reduce", locale="en-GB"
+    )
     context.set_default_timeout(20_000)
     visitor = Visitor(site, passwords, context, context.new_page(), [])
     visitor.watch()

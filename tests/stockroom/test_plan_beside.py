@@ -25,7 +25,7 @@ def day(number: int) -> datetime.date:
 
 def reserved(ref: Ref, days):
     return st.builds(
-        lambda reagent, amount, on, returns: Reserved(reagent, amount, day(on), returns, ref),
+        lambda reagent, amount, on, returns: Reserved(reagent, day(on), amount, ref, returns),
         st.integers(0, 5),
         st.integers(1, 60),
         days,
