@@ -10,6 +10,7 @@ from stockroom.chemistry.kinetics import Curve, KineticsError
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, neutralise, options
 from stockroom.chemistry.quantity import MASS, VOLUME, format_amount
 from stockroom.chemistry.residue import Gas, Residue
+from stockroom.safety.sewer import COLLECT
 from stockroom.sheets import charts
 
 #: a warming or cooling beyond this is more than the water would do by itself
@@ -251,7 +252,10 @@ def disposal_facts(disposal: Disposal | None) -> tuple[tuple[str, str], ...]:
     return (
         ("Characteristics", hazardous),
         ("Way", " ".join(disposal.route.steps)),
-        ("Joins", f"{disposal.stream.name} ({disposal.stream_why})"),
+        (
+            "Joins" if disposal.route.way == COLLECT else "Joins, if it is collected after all",
+            f"{disposal.stream.name} ({disposal.stream_why})",
+        ),
     )
 
 

@@ -15,7 +15,7 @@ from stockroom import wasting
 from stockroom.chemistry.portion import Portion
 from stockroom.chemistry.quantity import COUNT
 from stockroom.models import Reagent
-from stockroom.safety.sewer import Route, propose_route
+from stockroom.safety.sewer import Route, SewerPermission, propose_route
 from stockroom.safety.streams import Stream, stream_for
 from stockroom.safety.waste import Characterisation, Waste, WasteRules, characterise
 
@@ -135,8 +135,12 @@ def foresee(
     scale: Decimal = Decimal(1),
     chosen: Mapping[int, int] | None = None,
     rules: WasteRules | None = None,
+    permission: SewerPermission | None = None,
 ) -> Foreseen:
-    """What one showing of a demonstration does to its reagents, and where what is left goes."""
+    """What one showing of a demonstration does to its reagents, and where what is left goes.
+
+    permission: what the sewer authority allows on the day; without one it is collected.
+    """
     steps, gaps = steps_of(demonstration, scale, chosen), gaps_of(demonstration)
     equations = tuple(row.equation for row in demonstration.reactions.all())
     try:
@@ -147,7 +151,7 @@ def foresee(
             found = replace(found, reactions=outcome.reckon(portions, equations))
     except outcome.OutcomeError as error:
         return Foreseen(steps, None, f"{str(error)[:1].upper()}{str(error)[1:]}", gaps)
-    disposal = _disposal(found, demonstration, rules)
+    disposal = _disposal(found, demonstration, chosen or {}, rules, permission)
     return Foreseen(steps, found, "", gaps, by_ingredients, disposal)
 
 
@@ -157,7 +161,11 @@ def _is_idle(found: outcome.Outcome) -> bool:
 
 
 def _disposal(
-    found: outcome.Outcome, demonstration: Demonstration, rules: WasteRules | None
+    found: outcome.Outcome,
+    demonstration: Demonstration,
+    chosen: Mapping[int, int],
+    rules: WasteRules | None,
+    permission: SewerPermission | None,
 ) -> Disposal | None:
     if found.residue is None:
         return None
@@ -169,4 +177,13 @@ def _disposal(
         keys = frozenset(hazard.hazard_class for row in reagents for hazard in row.hazards.all())
     waste = Waste(found.residue, groups, keys)
     stream, why = stream_for(waste, rules)
-    return Disposal(characterise(waste, rules), propose_route(waste, None, rules), stream, why)
+    route = propose_route(_doubted(waste, demonstration, chosen), permission, rules)
+    return Disposal(characterise(waste, rules), route, stream, why)
+
+
+def _doubted(waste: Waste, demonstration: Demonstration, chosen: Mapping[int, int]) -> Waste:
+    """With what nobody has classified counted as not known: it opens no drain."""
+    reagents = [taken(row, chosen)[0] for row in demonstration.ingredients.all()]
+    names = [str(row) for row in reagents if row.hazard_state == Reagent.HazardState.UNKNOWN]
+    unknown = tuple(f"{name}, not classified yet" for name in names)
+    return replace(waste, residue=replace(waste.residue, unknown=(*waste.residue.unknown, *unknown)))

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from demos import feasibility, preparing
 from demos.models import Booking
-from stockroom import ageing, reorder
+from stockroom import ageing, annual, reorder
 from stockroom import outlook as shelves
 from stockroom.forms.outlook import DEFAULT_DAYS
 from stockroom.models import Container, Department, Order, Reagent, SafetyDataSheet
@@ -92,6 +92,7 @@ def for_head(outlook: shelves.Outlook) -> dict:
         ),
         "trouble": [row for row in trouble if row.standing.state == "bad"],
         "to_order": [row for row in trouble if row.standing.readiness == "ready if ordered"],
+        "annual": annual.standing(today),
         "expired": here.filter(usable_until__lt=today).count(),
         "quarantined": here.filter(state=Container.State.QUARANTINED).count(),
         "unclassified": Reagent.objects.filter(

@@ -3,6 +3,7 @@
 from django.contrib import admin
 
 from stockroom.models import (
+    AnnualReview,
     Batch,
     Budget,
     Chemical,
@@ -12,6 +13,7 @@ from stockroom.models import (
     CountLine,
     Department,
     DepartmentLimit,
+    DrainPermission,
     Location,
     Movement,
     Offer,
@@ -254,6 +256,17 @@ class StockCountAdmin(ReadOnly, admin.ModelAdmin):
     list_display = ["location", "started_on", "counted_by", "closed_on"]
     list_select_related = ["location", "counted_by"]
     inlines = [CountLineInline]
+
+
+@admin.register(AnnualReview)
+class AnnualReviewAdmin(ReadOnly, admin.ModelAdmin):
+    list_display = ["started_on", "started_by", "signed_on", "signed_name"]
+    list_select_related = ["started_by"]
+
+
+@admin.register(DrainPermission)
+class DrainPermissionAdmin(ReadOnly, admin.ModelAdmin):
+    list_display = ["authority", "reference", "dated_on", "valid_until", "ended_on"]
 
 
 @admin.register(Budget)

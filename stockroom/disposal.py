@@ -8,14 +8,17 @@ from dataclasses import dataclass
 from django.db.models import Q
 from django.utils.formats import date_format
 
-from stockroom import wasting
+from stockroom import draining, wasting
 from stockroom.ageing import dues_of
 from stockroom.models import Container, Reagent, WasteContainer
 from stockroom.safety.label import label_elements
+from stockroom.safety.sewer import COLLECT, Route, SewerPermission, propose_route
 from stockroom.safety.streams import waste_label
-from stockroom.safety.waste import WasteRules, characterise
+from stockroom.safety.waste import Waste, WasteRules, characterise
+from stockroom.sheets import disposal as sheet
 from stockroom.sheets.disposal import Item
 
+ROUTES = {"collect": sheet.COLLECT, "drain": "Drain", "neutralise": "Neutralise, drain"}
 KEEP = "Keep it closed and upright; hand it over with its safety data sheet."
 
 
@@ -39,8 +42,8 @@ def waiting(on: datetime.date):
 
 def items(on: datetime.date) -> tuple[Item, ...]:
     """Every line of the disposal sheet. The number of queries does not grow with the lines."""
-    rules = wasting.rules()
-    shelves = [item_of_container(container, on, rules) for container in waiting(on)]
+    rules, permission = wasting.rules(), draining.permission_on(on)
+    shelves = [item_of_container(container, on, rules, permission) for container in waiting(on)]
     open_waste = wasting.with_entries(WasteContainer.objects.filter(collected_on=None))
     return (*shelves, *(item_of_waste(container, rules) for container in open_waste))
 
@@ -64,7 +67,12 @@ def why_of(container: Container, on: datetime.date) -> Why:
     return Why(reasons[0].kind, "; ".join(reason.words for reason in reasons))
 
 
-def item_of_container(container: Container, on: datetime.date, rules: WasteRules) -> Item:
+def item_of_container(
+    container: Container,
+    on: datetime.date,
+    rules: WasteRules,
+    permission: SewerPermission | None = None,
+) -> Item:
     reagent = container.reagent
     known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
     hazards = list(reagent.hazards.all())
@@ -74,6 +82,9 @@ def item_of_container(container: Container, on: datetime.date, rules: WasteRules
     why, note = why_of(container, on), how_to_collect(reagent.disposal)
     waste = wasting.of_reagent(reagent, container.balance, unused=True)
     codes = ", ".join(code.code for code in characterise(waste, rules).codes) if known else ""
+    is_checked = all(hazard.is_checked for hazard in hazards) and reagent.is_checked
+    may_drain = known and is_checked and not untouchable and why.kind != "quarantined"
+    route = _to_drain(waste, permission, rules) if may_drain else None
     return Item(
         kind=why.kind,
         what=reagent.name,
@@ -81,13 +92,20 @@ def item_of_container(container: Container, on: datetime.date, rules: WasteRules
         amount=container.balance_text,
         place=container.location.path,
         why=why.words + (f"; {untouchable.rule.name}, {untouchable.why}" if untouchable else ""),
-        how=untouchable.advice if untouchable else note or KEEP,
+        how=untouchable.advice if untouchable else " ".join(route.steps) if route else note or KEEP,
+        route=ROUTES[route.way] if route else ROUTES[COLLECT],
         hazard=_hazard(label, codes, known),
         pictograms=tuple(label.pictograms),
-        source=untouchable.rule.source if untouchable else (reagent.source if note else ""),
+        source=untouchable.rule.source if untouchable else (reagent.source if note and not route else ""),
         do_not_open=untouchable is not None,
-        is_checked=all(hazard.is_checked for hazard in hazards) and reagent.is_checked,
+        is_checked=is_checked,
     )
+
+
+def _to_drain(waste: Waste, permission: SewerPermission | None, rules: WasteRules) -> Route | None:
+    """The way to the drain where the authority's letter and the rules both open it."""
+    route = propose_route(waste, permission, rules)
+    return None if route.way == COLLECT else route
 
 
 def how_to_collect(note: str) -> str:

@@ -33,12 +33,16 @@ MOST_NAMED = 8
 
 @dataclass(frozen=True)
 class Case:
-    """One thing that is wrong: words, its page, and what is said of it. `reagent` where it is about one."""
+    """One thing that is wrong: words, its page, and what is said of it. `reagent` where it is about one.
+
+    `place`: the path of the place it is about; empty where it is so wherever the reagent stands.
+    """
 
     text: str
     url: str
     detail: str = ""
     reagent: int | None = None
+    place: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,7 +77,7 @@ def _page(name: str, **query) -> str:
 
 def _bottle(container: Container, detail: str = "") -> Case:
     text = f"{container.code} {container.reagent}, {container.balance_text}"
-    return Case(text, container.get_absolute_url(), detail, container.reagent_id)
+    return Case(text, container.get_absolute_url(), detail, container.reagent_id, container.location.path)
 
 
 def _named(reagents: Iterable[Reagent]) -> tuple[Case, ...]:
@@ -94,7 +98,7 @@ def findings(on: datetime.date) -> list[Finding]:
     return [
         *_listed(),
         *_together(),
-        *_over_limits(),
+        *_over_limits(here),
         *_ageing(here, on),
         *_containers(here, on),
         *_data(kept),
@@ -140,7 +144,9 @@ def _together() -> list[Finding]:
         text = f"{conflict.item_a.name} and {conflict.item_b.name}, {conflict.place.name}"
         url = reverse("location-detail", args=[conflict.place.id])
         detail = f"{conflict.consequence}. {conflict.rule}; {conflict.source}"
-        found[conflict.severity].append(Case(text, url, detail, int(conflict.item_a.reagent_key)))
+        found[conflict.severity].append(
+            Case(text, url, detail, int(conflict.item_a.reagent_key), conflict.place.name)
+        )
     flag = "stands beside what it must not"
 
     def finding(severity: str, title: str, tone: str, word: str) -> Finding:
@@ -154,10 +160,16 @@ def _together() -> list[Finding]:
     ]
 
 
-def _over_limits() -> list[Finding]:
+def _over_limits(here: list[Container]) -> list[Finding]:
     page = _page("limit-list")
+    place_of = {container.pk: container.location.path for container in here}
     cases = tuple(
-        Case(f"{row.where}: {row.have}, limit {row.most}", page, f"{row.what} ({row.source})")
+        Case(
+            f"{row.where}: {row.have}, limit {row.most}",
+            page,
+            f"{row.what} ({row.source})",
+            place=place_of.get(row.pk, row.where),
+        )
         for row in limits.read().over
     )
     return [Finding("limits", "Over a limit", "Move some, or use it up", page, "bad", cases)]

@@ -41,6 +41,10 @@ PERMISSIONS: dict[str, tuple[str, ...]] = {
     **{f"stockroom.{act}_departmentlimit": (HEAD,) for act in ("add", "change")},
     "stockroom.view_writtenreason": (HEAD, TECHNICIAN),
     "stockroom.add_writtenreason": (HEAD,),
+    # what the sewer authority allows, the annual review (the head alone starts and signs it)
+    "stockroom.view_drainpermission": ALL,
+    **{f"stockroom.{act}_drainpermission": (HEAD,) for act in ("add", "change")},
+    "stockroom.walk_review": (HEAD, TECHNICIAN),
     # orders
     "stockroom.view_order": (HEAD, TECHNICIAN),
     "stockroom.change_order": (HEAD,),

@@ -7,6 +7,7 @@ from django.urls import include, path, reverse_lazy
 from stockroom.views import (
     activity,
     ageing,
+    annual_review,
     bench,
     chemical,
     classification,
@@ -15,6 +16,7 @@ from stockroom.views import (
     count,
     datasheet,
     department,
+    drain,
     hazard,
     label,
     ledger,
@@ -141,6 +143,13 @@ urlpatterns = [
     # the head's review
     path("review/", review.page, name="review"),
     path("review/sheet/", review.stock_sheet, name="review-sheet"),
+    # the annual review
+    path("annual-reviews/", annual_review.AnnualReviewList.as_view(), name="annual-list"),
+    path("annual-reviews/start/", annual_review.start, name="annual-add"),
+    path("annual-reviews/<int:pk>/", annual_review.detail, name="annual-detail"),
+    path("annual-reviews/<int:pk>/sign/", annual_review.sign, name="annual-sign"),
+    path("annual-reviews/<int:pk>/sheet/", annual_review.review_sheet, name="annual-sheet"),
+    path("shelf-walks/<int:pk>/", annual_review.walk, name="annual-walk"),
     # labels
     path("labels/", label.labels, name="labels"),
     # waste
@@ -153,6 +162,10 @@ urlpatterns = [
     path("waste/<int:pk>/close/", waste.close, name="waste-close"),
     path("waste/<int:pk>/collected/", waste.collected, name="waste-collected"),
     path("waste/<int:pk>/label/", waste.label, name="waste-label"),
+    # what the sewer authority allows
+    path("drain/", drain.drain_list, name="drain-list"),
+    path("drain/add/", drain.add, name="drain-add"),
+    path("drain/<int:pk>/end/", drain.end, name="drain-end"),
     # the department, its people, who did what
     path("department/", department.edit, name="department-edit"),
     path("people/", person.PersonList.as_view(), name="person-list"),

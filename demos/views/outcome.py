@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 
 from demos import account, beaker, printouts
 from demos.booking import chosen_of
@@ -12,16 +13,16 @@ from demos.dissolving import meetings
 from demos.forms.outcome import KineticsForm, RangeForm
 from demos.models import Booking, Demonstration
 from demos.sheets import outcome as outcome_sheet
-from stockroom import wasting
+from stockroom import draining, wasting
 from stockroom.sheets import charts
 from stockroom.views.printing import pdf, sheet_head
 
 TITLE = "What happens and what is left"
 
 
-def _answered(request, demonstration, scale=Decimal(1), chosen=None) -> dict:
-    """Everything to say of one showing, for a template and for the sheet."""
-    found = beaker.foresee(demonstration, scale, chosen, wasting.rules())
+def _answered(request, demonstration, on, scale=Decimal(1), chosen=None) -> dict:
+    """Everything to say of one showing on a day, for a template and for the sheet."""
+    found = beaker.foresee(demonstration, scale, chosen, wasting.rules(), draining.permission_on(on))
     context = {"demonstration": demonstration, "found": found, "outcome": found.outcome}
     context["limits"] = limits = RangeForm(request.GET)
     limits.is_valid()
@@ -73,7 +74,7 @@ def of_demonstration(request, pk):
     demonstration = _demonstration(pk)
     return _page(
         request,
-        _answered(request, demonstration),
+        _answered(request, demonstration, timezone.localdate()),
         title=f"What happens in {demonstration}",
         back=demonstration,
         sheet=reverse("demos:demonstration-outcome-sheet", args=[pk]),
@@ -93,7 +94,7 @@ def of_booking(request, pk):
     booking = _booking(pk)
     return _page(
         request,
-        _answered(request, booking.demonstration, booking.scale, chosen_of(booking)),
+        _answered(request, booking.demonstration, booking.on, booking.scale, chosen_of(booking)),
         title=f"What happens in {booking}",
         back=booking,
         sheet=reverse("demos:booking-outcome-sheet", args=[pk]),
@@ -114,12 +115,13 @@ def _sheet(request, context, head, filename, showings=1):
 def demonstration_pdf(request, pk):
     demonstration = _demonstration(pk)
     head = sheet_head(request, TITLE, "the demonstration's steps", str(demonstration))
-    return _sheet(request, _answered(request, demonstration), head, f"outcome {pk}")
+    answered = _answered(request, demonstration, timezone.localdate())
+    return _sheet(request, answered, head, f"outcome {pk}")
 
 
 @permission_required("demos.view_booking", raise_exception=True)
 def booking_pdf(request, pk):
     booking = _booking(pk)
     head = sheet_head(request, TITLE, "the demonstration's steps and the booking", str(booking))
-    context = _answered(request, booking.demonstration, booking.scale, chosen_of(booking))
+    context = _answered(request, booking.demonstration, booking.on, booking.scale, chosen_of(booking))
     return _sheet(request, context, head, f"outcome of booking {pk}", booking.showings)

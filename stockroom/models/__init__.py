@@ -2,10 +2,12 @@
 
 from stockroom.models.ageing import ContainerTest, WrittenOnceError
 from stockroom.models.amount import AmountField, Measure
+from stockroom.models.annual_review import AnnualReview, ShelfWalk, SignedError
 from stockroom.models.chemical import Chemical, Synonym
 from stockroom.models.container import Container
 from stockroom.models.count import CountLine, StockCount
 from stockroom.models.department import Department
+from stockroom.models.drain import DrainPermission
 from stockroom.models.hazard import ReagentHazard, SafetyDataSheet
 from stockroom.models.ledger import LedgerError, Movement
 from stockroom.models.limit import DepartmentLimit, WrittenReason
@@ -19,6 +21,7 @@ from stockroom.models.waste import WasteContainer, WasteEntry
 
 __all__ = [
     "AmountField",
+    "AnnualReview",
     "Batch",
     "Budget",
     "Chemical",
@@ -28,6 +31,7 @@ __all__ = [
     "CountLine",
     "Department",
     "DepartmentLimit",
+    "DrainPermission",
     "LedgerError",
     "Location",
     "Measure",
@@ -41,6 +45,8 @@ __all__ = [
     "ReagentHazard",
     "Reservation",
     "SafetyDataSheet",
+    "ShelfWalk",
+    "SignedError",
     "StockCount",
     "StorageKind",
     "Supplier",

@@ -24,6 +24,8 @@ from stockroom.safety.waste import (
     table_by_formula,
 )
 
+#: the way of whatever is not plainly allowed
+COLLECT = "collect"
 #: a share by weight below which an organic substance is no bar: an indicator, say. Own rule
 _FAINT_PERCENT = 0.01
 _CARBONATES = {("CO3", -2), ("CHO3", -1), ("CO2", 0), ("CH2O3", 0)}
@@ -40,12 +42,16 @@ class Barrier:
 
 @dataclass(frozen=True)
 class SewerPermission:
-    """What the department has written down about its sewer authority: who, when, and where to read it."""
+    """What the department has written down about its sewer authority: who, when, and where to read it.
+
+    `after_neutralising`: whether that leave also takes what is brought to a neutral pH first.
+    """
 
     allowed: bool = False
     reference: str = ""
     recorded_by: str = ""
     recorded_on: date | None = None
+    after_neutralising: bool = True
 
 
 @dataclass(frozen=True)
@@ -141,6 +147,10 @@ def _harmless_ions() -> dict[tuple[str, int] | None, float]:
     }
 
 
+def _collect(reasons: tuple[Barrier, ...], rules: WasteRules) -> Route:
+    return Route(COLLECT, ("Collect it in a labelled container of its stream.",), reasons, rules.note)
+
+
 def propose_route(
     waste: Waste, permission: SewerPermission | None = None, rules: WasteRules | None = None
 ) -> Route:
@@ -157,12 +167,15 @@ def propose_route(
     if not curable or permission is None or not permission.allowed:
         if not reasons:
             reasons = (Barrier("permission", "no leave of the sewer authority is written down", "own rule"),)
-        return Route("collect", ("Collect it in a labelled container of its stream.",), reasons, rules.note)
+        return _collect(reasons, rules)
+    ph_wrong = any(barrier.key in ("acid", "base", "hazardous") for barrier in reasons)
+    if ph_wrong and not permission.after_neutralising:
+        why = "the sewer authority's leave does not speak of what is neutralised first"
+        return _collect((*reasons, Barrier("permission", why, permission.reference)), rules)
     written = f" ({permission.reference})" if permission.reference else ""
     steps = [f"Rinse to the drain with plenty of water: the sewer authority allows it{written}."]
     if any(barrier.key == "heat" for barrier in reasons):
         steps.insert(0, f"Let it cool below {rules.sewer_hot_c:g} °C.")
-    ph_wrong = any(barrier.key in ("acid", "base", "hazardous") for barrier in reasons)
     if ph_wrong:
         low, high = max(rules.sewer_ph_low, 6.0), min(rules.sewer_ph_high, 9.0)
         steps.insert(0, f"Neutralise slowly, stirring, to pH {low:g} to {high:g}; test with paper.")

@@ -25,14 +25,29 @@ class Finding:
 
 
 @dataclass(frozen=True)
+class Answer:
+    """What was found of one check."""
+
+    check: str
+    ok: bool
+    note: str = ""
+
+
+@dataclass(frozen=True)
 class Shelf:
-    """A place and what stands there: `(number, reagent, amount, expires)`."""
+    """A place and what stands there: `(number, reagent, amount, expires)`.
+
+    `answers` once it is walked; until then the checks are printed to tick.
+    """
 
     name: str
     storage: str  # "acids"
     containers: tuple[tuple[str, str, str, date | None], ...] = ()
     findings: tuple[Finding, ...] = ()
     checks: tuple[str, ...] = CHECKS
+    answers: tuple[Answer, ...] = ()
+    walked_by: str = ""
+    walked_on: date | None = None
 
 
 @dataclass(frozen=True)
@@ -44,6 +59,7 @@ class AnnualReview:
     counts: tuple[tuple[str, int], ...] = ()
     last: date | None = None
     signed: str = ""  # "Dr Lindqvist, 27 Nov 2026"; "" leaves lines to sign on
+    note: str = ""
 
 
 def render(data: AnnualReview, paper: str = "A4") -> bytes:
@@ -55,6 +71,8 @@ def render(data: AnnualReview, paper: str = "A4") -> bytes:
         _shelf(sheet, shelf, data.head.on)
     if not data.shelves:
         sheet.paragraph("No shelf is set up yet: add the department's places first.")
+    if data.note:
+        sheet.paragraph(data.note)
     if data.signed:
         sheet.paragraph(kit.strong(f"Reviewed and signed by {data.signed}"))
     else:
@@ -64,7 +82,17 @@ def render(data: AnnualReview, paper: str = "A4") -> bytes:
 
 def _shelf(sheet: Sheet, shelf: Shelf, today: date) -> None:
     sheet.band(f"{shelf.name} · {shelf.storage} · {kit.count(len(shelf.containers), 'container')}")
-    sheet.ticks(shelf.checks, columns=2)
+    if shelf.answers:
+        sheet.paragraph(f"Walked {kit.day(shelf.walked_on)} by {shelf.walked_by}.", muted=True)
+        sheet.table(
+            [Column("Check", 3), Column("Found", points=70), Column("Note", 2)],
+            [
+                (row.check, "in order" if row.ok else kit.warning("not in order"), row.note)
+                for row in shelf.answers
+            ],
+        )
+    else:
+        sheet.ticks(shelf.checks, columns=2)
     if shelf.findings:
         sheet.table(
             [Column("", points=15), Column("To put right", 3), Column("How", 3), Column("Rule", 1.6)],
@@ -79,7 +107,7 @@ def _shelf(sheet: Sheet, shelf: Shelf, today: date) -> None:
             Column("Expires", points=68),
             Column("Note", 2),
         ],
-        _containers(shelf, today),
+        _containers(shelf, shelf.walked_on or today),
         empty="Nothing stands here.",
     )
 

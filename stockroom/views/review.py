@@ -4,7 +4,7 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import render
 from django.utils import timezone
 
-from stockroom import review
+from stockroom import annual, review
 from stockroom.forms.outlook import UntilForm
 from stockroom.models import Department
 from stockroom.sheets import stock_review as sheet
@@ -15,8 +15,10 @@ MAY = "stockroom.review_stock"
 
 @permission_required(MAY, raise_exception=True)
 def page(request):
-    found = review.findings(timezone.localdate())
+    today = timezone.localdate()
+    found = review.findings(today)
     context = {
+        "annual": annual.standing(today),
         "findings": [finding for finding in found if finding.count],
         "clear": [finding for finding in found if not finding.count],
     }

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from stockroom import disposal, wasting
+from stockroom import disposal, draining, wasting
 from stockroom.activity import note
 from stockroom.chemistry.quantity import MASS, format_amount
 from stockroom.forms.label import LabelPaperForm, default_layout
@@ -33,12 +33,15 @@ class WasteList(NounList):
     table_class, filterset_class = WasteTable, WasteFilter
     template_name = "stockroom/waste_list.html"
     title = "Waste"
-    lead = "Collect it by default. Nothing goes down a drain unless your authority has allowed it in writing."
+    lead = "Collect it by default."
     add = ("Start a waste container", "waste-add", "stockroom.add_wastecontainer")
     empty_text = "No waste containers yet. Start one for each kind of waste that arises."
 
     def get_queryset(self):
         return WasteContainer.objects.select_related("location")
+
+    def get_context_data(self, **kwargs):
+        return super().get_context_data(**kwargs) | {"leaves": draining.valid_on(self.today)}
 
 
 def _crumbs(container=None):

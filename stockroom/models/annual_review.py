@@ -1,0 +1,97 @@
+"""The annual review: every shelf is walked, what was found is written down, the head signs."""
+
+from django.conf import settings
+from django.db import models
+from django.urls import reverse
+
+from stockroom.models.location import Location
+
+
+class SignedError(Exception):
+    """A change to a review that is signed; the message says what to do instead."""
+
+
+class AnnualReview(models.Model):
+    """Open until it is signed. From then on nothing in it changes."""
+
+    started_on = models.DateField()
+    started_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    signed_on = models.DateField(null=True, blank=True)
+    signed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    #: the name as it was on the day, for an account may be renamed
+    signed_name = models.CharField(max_length=160, blank=True)
+    note = models.TextField(max_length=1000, blank=True)
+
+    class Meta:
+        ordering = ["-started_on", "-id"]
+        permissions = [("walk_review", "Can walk the shelves for the annual review")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(signed_on=None, signed_by=None)
+                | models.Q(signed_on__isnull=False, signed_by__isnull=False),
+                name="signed_by_somebody",
+            )
+        ]
+
+    def __str__(self):
+        return f"Annual review begun {self.started_on:%d %b %Y}"
+
+    def get_absolute_url(self):
+        return reverse("annual-detail", args=[self.pk])
+
+    def refuse_if_signed(self) -> None:
+        """Raises SignedError where the stored row is signed."""
+        if self.pk and AnnualReview.objects.filter(pk=self.pk, signed_on__isnull=False).exists():
+            raise SignedError("This review is signed: nothing in it can be changed. Start another one.")
+
+    def save(self, *args, **kwargs):
+        self.refuse_if_signed()
+        super().save(*args, **kwargs)
+
+    def delete(self, *args, **kwargs):
+        self.refuse_if_signed()
+        return super().delete(*args, **kwargs)
+
+
+class ShelfWalk(models.Model):
+    """One place in one review. `walked_on` is empty until somebody has stood before it."""
+
+    review = models.ForeignKey(AnnualReview, on_delete=models.PROTECT, related_name="walks")
+    place = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="+")
+    #: path and kind of storage as they were when it was walked
+    name = models.CharField(max_length=260)
+    storage = models.CharField(max_length=40)
+    walked_on = models.DateField(null=True, blank=True)
+    walked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    #: [{"check": words, "ok": bool, "note": words}]
+    checks = models.JSONField(default=list)
+    #: what the stockroom knew to be wrong on that day: [{"what", "cure", "source"}]
+    findings = models.JSONField(default=list)
+    #: what stood there on that day: [[number, reagent, amount, last day of use or ""]]
+    containers = models.JSONField(default=list)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [models.UniqueConstraint(fields=["review", "place"], name="walked_once")]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("annual-walk", args=[self.pk])
+
+    @property
+    def not_in_order(self) -> list[dict]:
+        return [row for row in self.checks if not row["ok"]]
+
+    def save(self, *args, **kwargs):
+        self.review.refuse_if_signed()
+        super().save(*args, **kwargs)
+
+    def delete(self, *args, **kwargs):
+        self.review.refuse_if_signed()
+        return super().delete(*args, **kwargs)
