@@ -1,9 +1,11 @@
 """Reads what a reagent holds and asks safety/ which hazard classes follow from it."""
 
 from stockroom.chemistry.concentration import PURE, W_W, Strength
+from stockroom.chemistry.quantity import QuantityError
 from stockroom.models import Chemical, Component, Reagent
 from stockroom.safety.classify import WATER, Classification, Constituent
 from stockroom.safety.composition import Ingredient, classify_reagent
+from stockroom.safety.mixture import MixtureError
 
 _STATES = {
     Reagent.Kind.SOLID: "solid",
@@ -34,6 +36,16 @@ def classification_of(reagent: Reagent, ph: float | None = None) -> Classificati
         state=_STATES.get(reagent.kind, "liquid"),
         ph=ph,
     )
+
+
+def reckoned(reagent: Reagent) -> Classification | None:
+    """What follows for a reagent that nobody has classified; None where it is classified or cannot be had."""
+    if reagent.hazard_state != Reagent.HazardState.UNKNOWN:
+        return None
+    try:
+        return classification_of(reagent)
+    except (MixtureError, QuantityError):
+        return None
 
 
 def _family(chemical: Chemical) -> str:

@@ -8,6 +8,7 @@ from django.db import transaction
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
+from stockroom.classification import reckoned
 from stockroom.forms.amount import read_amount
 from stockroom.forms.making import MakeUpForm
 from stockroom.making import batch_of, needs_of
@@ -83,5 +84,11 @@ def batch_detail(request, pk):
     lines = Movement.objects.filter(
         belongs_type=ContentType.objects.get_for_model(Batch), belongs_id=batch.pk
     ).select_related("container__reagent")
-    context = {"batch": batch, "drawn": [line for line in lines if line.kind == Movement.Kind.DRAW]}
+    product = batch.preparation.reagent
+    context = {
+        "batch": batch,
+        "drawn": [line for line in lines if line.kind == Movement.Kind.DRAW],
+        "product": product,
+        "found": reckoned(product),
+    }
     return render(request, "stockroom/preparation_batch.html", context)

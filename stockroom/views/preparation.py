@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from stockroom.activity import note
+from stockroom.classification import reckoned
 from stockroom.forms.preparation import PartFormSet, PreparationForm
 from stockroom.models import Preparation, Reagent
 from stockroom.safety.label import label_elements
@@ -43,6 +44,8 @@ def detail(request, pk):
         "steps": [line.strip() for line in preparation.method.splitlines() if line.strip()],
         "batches": preparation.batches.select_related("made_by", "container")[:25],
         "label": label_elements(keys),
+        "product": product,
+        "found": reckoned(product),
     }
     return render(request, "stockroom/preparation_detail.html", context)
 

@@ -5,8 +5,9 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
+from stockroom import ledger
 from stockroom.classification import classification_of
-from stockroom.models import Chemical, Component, Reagent, ReagentHazard
+from stockroom.models import Chemical, Component, Preparation, Reagent, ReagentHazard
 
 pytestmark = pytest.mark.django_db
 
@@ -144,3 +145,19 @@ def test_signed_out_sees_the_sign_in_page(client, dilute_acid):
     answer = client.get(reverse("reagent-classification", args=[dilute_acid.pk]))
     assert answer.status_code == 302
     assert reverse("sign-in") in answer.url
+
+
+def test_what_is_made_up_shows_the_classes_that_follow(client, technician, shelf, dilute_acid, strong_acid):
+    preparation = Preparation.objects.create(reagent=dilute_acid, yield_amount=1_000_000)
+    preparation.parts.create(reagent=strong_acid, amount=500_000)
+    bottle = ledger.receive(strong_acid, shelf, 2_500_000, who=technician)
+    batch = ledger.make_up(preparation, 1_000_000, [(bottle, 500_000)], location=shelf, who=technician)
+    client.force_login(technician)
+    pages = [reverse("preparation-detail", args=[preparation.pk]), batch.get_absolute_url()]
+    for url in pages:
+        page = client.get(url).content.decode()
+        assert "Reckoned from its composition" in page and "Corrosive to metals" in page
+        assert reverse("reagent-classification", args=[dilute_acid.pk]) in page
+    client.post(reverse("reagent-classification", args=[dilute_acid.pk]), {"ph": ""})
+    for url in pages:
+        assert "Reckoned from its composition" not in client.get(url).content.decode()
