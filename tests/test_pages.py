@@ -13,8 +13,10 @@ from django.contrib.auth import get_user_model
 from django.db.models import Model
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
+from django.utils import timezone
 
 from demos import models as demos
+from stockroom import annual, restricted
 from stockroom import models as stock
 from stockroom.roles import HEAD, TEACHER, TECHNICIAN
 
@@ -34,6 +36,7 @@ PAGES = {
     "chemical-retire": KEEPERS,
     "reagent-list": EVERYONE,
     "reagent-add": KEEPERS,
+    "reagent-suggestions": KEEPERS,
     "reagent-detail": EVERYONE,
     "reagent-edit": KEEPERS,
     "reagent-retire": KEEPERS,
@@ -129,6 +132,16 @@ PAGES = {
     "limit-retire": LEADS,
     "restricted-list": KEEPERS,
     "reason-add": LEADS,
+    "demos:vapour": EVERYONE,
+    "drain-list": EVERYONE,
+    "drain-add": LEADS,
+    "drain-end": LEADS,
+    "annual-list": KEEPERS,
+    "annual-add": LEADS,
+    "annual-detail": KEEPERS,
+    "annual-sign": LEADS,
+    "annual-sheet": KEEPERS,
+    "annual-walk": KEEPERS,
     # the department
     "review": LEADS,
     "review-sheet": LEADS,
@@ -183,6 +196,9 @@ APART = {"sign-in", "sign-out", "demos:calendar-feed"}
 #: word before the number in an address -> what the number in it is of
 NOUNS: dict[str, type[Model]] = {
     "limits": stock.DepartmentLimit,
+    "drain": stock.DrainPermission,
+    "annual-reviews": stock.AnnualReview,
+    "shelf-walks": stock.ShelfWalk,
     "people": get_user_model(),
     "rooms": demos.Room,
     "periods": demos.Period,
@@ -247,13 +263,29 @@ def urls(name: str, role: str) -> list[str]:
         assert "<" not in route, f"{route}: say in `urls` what stands in its place."
         return [route]
     model = NOUNS[route.split("<int:pk>")[0].split("/")[-2]]
-    numbers = [row.pk for row in spread(model, role)] + [UNKNOWN]
+    rows = [restricted.in_stock()[0].reagent] if name == "reason-add" else spread(model, role)
+    numbers = [row.pk for row in rows] + [UNKNOWN]
     return [route.replace("<int:pk>", str(number)) for number in numbers]
 
 
 @pytest.fixture(scope="module")
 def clients(school) -> dict[str, Client]:
-    clients = {}
+    """One for each role; and one of each thing that the school has none of."""
+    clients, today = {}, timezone.localdate()
+    head = get_user_model().objects.get(username=SIGN_IN[HEAD])
+    annual.start(who=head, on=today)
+    stock.DepartmentLimit.objects.create(
+        name="Flammables in a room", most=1_000_000, hazards=["flam_liq_2"], set_by=head, set_on=today
+    )
+    stock.DrainPermission.objects.create(
+        authority="Water board",
+        reference="L-1",
+        dated_on=today,
+        valid_until=today,
+        covers="neutral salts",
+        recorded_by=head,
+        recorded_on=today,
+    )
     for role, username in SIGN_IN.items():
         clients[role] = Client()
         clients[role].force_login(get_user_model().objects.get(username=username))
