@@ -1,14 +1,15 @@
 """Finding things by what people remember of them: name, synonym, CAS RN, formula, lot, place.
 
 Each function narrows a queryset to the rows in which every word of the text occurs somewhere. Rows are
-found through EXISTS, never a join, so that no row comes twice and nothing need be made distinct.
+found through IN, never a join, so that no row comes twice; and each inner query stands by itself, so that
+the database asks it once and not once a row.
 """
 
 from collections.abc import Callable
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Q, QuerySet
 
-from stockroom.models import Component, Container, Synonym
+from stockroom.models import Chemical, Component, Container, Synonym
 
 MAX_TEXT, MAX_WORDS = 100, 6
 _SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
@@ -20,35 +21,35 @@ def _every_word(rows: QuerySet, text: str, finds: Callable) -> QuerySet:
     return rows
 
 
-def _chemical_says(word: str, prefix: str = "") -> Q:
-    return (
-        Q(**{f"{prefix}name__icontains": word})
-        | Q(**{f"{prefix}cas_rn__icontains": word})
-        | Q(**{f"{prefix}formula__icontains": word})
-    )
+def _chemical_says(word: str) -> Q:
+    return Q(name__icontains=word) | Q(cas_rn__icontains=word) | Q(formula__icontains=word)
+
+
+def _chemicals(word: str) -> QuerySet:
+    """Ids of the chemicals that a word names, by synonym too."""
+    synonyms = Synonym.objects.filter(name__icontains=word).values("chemical")
+    return Chemical.objects.filter(_chemical_says(word) | Q(pk__in=synonyms)).order_by().values("pk")
 
 
 def search_chemicals(rows: QuerySet, text: str) -> QuerySet:
-    def finds(word):
-        synonyms = Synonym.objects.filter(chemical=OuterRef("pk"), name__icontains=word)
-        return _chemical_says(word) | Exists(synonyms)
-
-    return _every_word(rows, text, finds)
+    return _every_word(rows, text, lambda word: Q(pk__in=_chemicals(word)))
 
 
-def _composition_says(word: str, reagent: str) -> Q:
-    components = Component.objects.filter(reagent=OuterRef(reagent))
-    synonyms = Synonym.objects.filter(chemical__components__reagent=OuterRef(reagent), name__icontains=word)
-    return Exists(components.filter(_chemical_says(word, "chemical__"))) | Exists(synonyms)
+def _holding(word: str) -> QuerySet:
+    """Ids of the reagents that hold a chemical which the word names."""
+    return Component.objects.filter(chemical__in=_chemicals(word)).order_by().values("reagent")
 
 
 def search_reagents(rows: QuerySet, text: str) -> QuerySet:
     def finds(word):
-        containers = Container.objects.filter(reagent=OuterRef("pk")).exclude(state=Container.State.GONE)
-        containers = containers.filter(
+        containers = Container.objects.exclude(state=Container.State.GONE).filter(
             Q(lot__icontains=word) | Q(code__iexact=word) | Q(location__path__icontains=word)
         )
-        return Q(name__icontains=word) | _composition_says(word, "pk") | Exists(containers)
+        return (
+            Q(name__icontains=word)
+            | Q(pk__in=_holding(word))
+            | Q(pk__in=containers.order_by().values("reagent"))
+        )
 
     return _every_word(rows, text, finds)
 
@@ -60,7 +61,7 @@ def search_containers(rows: QuerySet, text: str) -> QuerySet:
             | Q(lot__icontains=word)
             | Q(location__path__icontains=word)
             | Q(reagent__name__icontains=word)
-            | _composition_says(word, "reagent_id")
+            | Q(reagent__in=_holding(word))
         )
 
     return _every_word(rows, text, finds)
