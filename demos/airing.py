@@ -6,12 +6,14 @@ from fractions import Fraction
 
 from demos.models import Room
 from stockroom.chemistry.quantity import MASS, VOLUME
-from stockroom.models import Reagent
+from stockroom.chemistry.species import DYE, ELECTROLYTE, INSOLUBLE, METAL, identify
+from stockroom.models import Chemical, Reagent
 from stockroom.restricted import strengths_of
 from stockroom.safety import vapour
 from stockroom.safety.vapour import Vapour
 
 WATER = "7732-18-5"
+_SOLIDS = (Reagent.Kind.SOLID, Reagent.Kind.HYDRATE, Reagent.Kind.METAL)
 
 
 @dataclass(frozen=True)
@@ -97,6 +99,30 @@ def _shares(reagent: Reagent) -> list[tuple[str, str, float | None]]:
     return [row for row in held if row[1] != WATER]
 
 
+def untold(reagent: Reagent) -> str:
+    """What of a reagent may evaporate for all that is known, in a sentence; "" if nothing.
+
+    Reads `components__chemical`.
+    """
+    if reagent.kind in _SOLIDS:
+        return ""
+    parts = [part.chemical for part in reagent.components.all()]
+    if not parts:
+        return f"Nobody has written down what {reagent} holds: take it that it fills the air."
+    names = [chemical.name for chemical in parts if _may_evaporate(chemical)]
+    if not names:
+        return ""
+    return f"Whether {' and '.join(names)} in {reagent} evaporates is not known: it is not reckoned."
+
+
+def _may_evaporate(chemical: Chemical) -> bool:
+    """Whether the library cannot tell, and it is no salt either."""
+    if vapour.evaporates(chemical.cas_rn or "") is not None:
+        return False
+    known = identify(chemical.formula, chemical.name, chemical.cas_rn or "")
+    return known.kind not in (ELECTROLYTE, METAL, INSOLUBLE, DYE)
+
+
 def lines_of(reagent: Reagent, amount: int, room: vapour.Room, minutes: float = 0) -> list[Line]:
     """What evaporates of an amount of a reagent. Reads `components__chemical` and `solvent`."""
     mass, assumed = _micrograms(reagent, amount)
@@ -120,9 +146,10 @@ def air_of(portions: Iterable[tuple[Reagent, int]], room: Room | None) -> Air:
         return Air((), ())
     box, missing = room_of(room)
     portions = list(portions)
+    doubts = tuple(dict.fromkeys(said for reagent, _ in portions if (said := untold(reagent))))
     if box is None:
         volatile = any(vapour.evaporates(cas) for reagent, _ in portions for _, cas, _ in _shares(reagent))
-        return Air((), missing if volatile else ())
+        return Air((), (*(missing if volatile else ()), *doubts))
     lines = [line for reagent, amount in portions for line in lines_of(reagent, amount, box)]
     lines.sort(key=lambda line: (not line.vapour.over, -line.vapour.peak_ppm))
-    return Air(tuple(lines), missing if lines else ())
+    return Air(tuple(lines), (*(missing if lines else ()), *doubts))

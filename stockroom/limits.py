@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stockroom.chemistry.quantity import MASS, VOLUME, format_amount
-from stockroom.models import Container, DepartmentLimit, Location
+from stockroom.models import Container, DepartmentLimit, Location, Reagent
 from stockroom.safety import limits
 from stockroom.safety.limits import Bottle, Kept, Load
 from stockroom.standing import items_of
@@ -15,6 +15,7 @@ from stockroom.stock import Words
 NEAR = 0.8
 #: g/mL, of a flammable liquid that is weighed and whose density is not known: light, to count for more
 LIGHT = Fraction(6, 10)
+_SOLIDS = (Reagent.Kind.SOLID, Reagent.Kind.HYDRATE, Reagent.Kind.METAL)
 
 
 @dataclass(frozen=True)
@@ -110,6 +111,8 @@ def _microlitres(amount: int, container: Container) -> int | None:
 
 def _bottle(item, container: Container, places: _Places) -> Bottle | None:
     """The container as the rules for flammable liquids see it; None where it holds none."""
+    if container.reagent.kind in _SOLIDS:
+        return None
     category = limits.flammable_category(item)
     size, amount = _microlitres(container.pack_amount, container), _microlitres(container.balance, container)
     if category is None or size is None:

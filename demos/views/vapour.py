@@ -24,7 +24,10 @@ def vapour(request):
         rows = Reagent.objects.select_related("solvent").prefetch_related("components__chemical")
         reagent = rows.get(pk=data["reagent"].pk)
         lines = airing.lines_of(reagent, data["amount"], box, data["minutes"] or 0)
-        context |= {"lines": lines, "missing": missing, "room": room, "box": _used(box), "reagent": reagent}
+        doubt = airing.untold(reagent)
+        missing = (*missing, doubt) if doubt else missing
+        context |= {"lines": lines, "missing": missing, "doubt": doubt}
+        context |= {"room": room, "box": _used(box), "reagent": reagent}
     return render(request, "demos/vapour.html", context)
 
 

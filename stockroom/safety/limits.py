@@ -11,7 +11,7 @@ from functools import cache
 from math import inf
 
 from stockroom.safety.published import rows
-from stockroom.safety.storage import Item, signature
+from stockroom.safety.storage import UNKNOWN_RULE, Item, signature
 
 GALLON_UL = Fraction("3785411.784")  # US liquid gallon, exact: 231 cubic inches
 MATERIALS = ("glass", "metal", "safety can", "drum")
@@ -113,14 +113,29 @@ def flammable_limits() -> dict[int, FlammableLimit]:
     }
 
 
+@cache
+def _burning_groups() -> frozenset[str]:
+    """Groups whose worst is a flammable liquid: those that may travel in class 3."""
+    return frozenset(row["key"] for row in rows("reactivity_groups") if "3" in row["transport"].split())
+
+
+def is_settled(item: Item) -> bool:
+    """Whether somebody has said which hazard classes it has, or that it has none."""
+    return bool(item.classified or item.hazard_keys)
+
+
 def flammable_category(item: Item) -> int | None:
-    """The GHS category of a flammable liquid: None for what is none, 1 where it burns and nobody says how."""
+    """The GHS category of a flammable liquid; None for what is none.
+
+    What nobody has classified is category 1 where its groups may burn, and where nothing is known of it.
+    """
     for category in (1, 2, 3, 4):
         if f"flam_liq_{category}" in item.hazard_keys:
             return category
-    settled = item.classified or item.hazard_keys
-    burns = signature(item).groups & {"flammable", "solvent", "alcohol", "ketone", "peroxide_former"}
-    return 1 if burns and not settled else None
+    seen = signature(item)
+    if is_settled(item) or "solid" in seen.groups:
+        return None
+    return 1 if seen.groups & _burning_groups() or not seen.known else None
 
 
 def largest_container(category: int | None, material: str, spoilt_by_metal: bool = False) -> int:
@@ -224,12 +239,16 @@ def department_findings(kept: Iterable[Kept], limits: Iterable[DepartmentLimit])
 
 
 def _meets(item: Item, limit: DepartmentLimit) -> bool:
-    """Whether a limit counts an item; one about which nothing is known counts towards every limit."""
+    """Whether a limit counts an item.
+
+    One about which nothing is known counts towards every limit, one without classes towards every limit that
+    is set by class.
+    """
     seen = signature(item)
-    by_class = (
-        any(key.startswith(tuple(limit.hazards)) for key in item.hazard_keys) if limit.hazards else False
+    by_class = limit.hazards and (
+        not is_settled(item) or any(key.startswith(tuple(limit.hazards)) for key in item.hazard_keys)
     )
-    return bool(seen.groups & limit.groups) or by_class or not seen.known
+    return bool(seen.groups & limit.groups or by_class) or not seen.known
 
 
 def _scope_of(one: Kept, scope: str) -> int | str | None:
@@ -239,7 +258,8 @@ def _scope_of(one: Kept, scope: str) -> int | str | None:
 def oxidisers_acids_bases(kept: Iterable[Kept]) -> tuple[tuple[int | str, tuple[str, ...]], ...]:
     """Rooms in which two or more of oxidisers, strong acids and strong bases stand: (room, which).
 
-    No bar, but each needs a cabinet of its own there. Common practice, no source.
+    What nothing is known of is told as well, since it may be any of them. No bar, but each needs a cabinet of
+    its own there. Common practice, no source.
     """
     families = {
         "oxidisers": {
@@ -256,7 +276,8 @@ def oxidisers_acids_bases(kept: Iterable[Kept]) -> tuple[tuple[int | str, tuple[
     }
     rooms = defaultdict(set)
     for one in kept:
-        groups = signature(one.item).groups
+        seen = signature(one.item)
         if one.room_id is not None:
-            rooms[one.room_id] |= {name for name, words in families.items() if groups & words}
+            rooms[one.room_id] |= {name for name, words in families.items() if seen.groups & words}
+            rooms[one.room_id] |= set() if seen.known else {UNKNOWN_RULE}
     return tuple((room, tuple(sorted(names))) for room, names in rooms.items() if len(names) > 1)

@@ -23,6 +23,10 @@ UNKNOWN_RULE = "not classified yet"
 
 _RANK = {severity: rank for rank, severity in enumerate(SEVERITIES)}
 _SAFE_GROUPS = frozenset({"inert", "solid", "aqueous"})
+#: words for the state of a thing: by themselves they say nothing about its hazards
+_STATE_WORDS = frozenset({"solid", "aqueous"})
+#: classes of the segregation table that speak of liquids only
+_LIQUIDS_ONLY = frozenset({"3", "6.1A"})
 
 
 @dataclass(frozen=True)
@@ -266,8 +270,8 @@ def _signature(
             " ".join(row["transport"] for row in rows("reactivity_groups") if row["key"] in known_groups)
         )
     if "solid" in known_groups and not transport_class:
-        transport -= {"3"}
-    known = groups <= vocabulary.keys() and bool(groups or hazard_keys or classified)
+        transport -= _LIQUIDS_ONLY
+    known = groups <= vocabulary.keys() and bool(groups - _STATE_WORDS or hazard_keys or classified)
     reactive = bool(all_groups - _SAFE_GROUPS or hazard_keys or transport or not known)
     named = all_groups | cas
     side_a = sum(1 << n for n, rule in enumerate(_pair_rules()) if named & rule.a)

@@ -18,6 +18,7 @@ LEL_SOURCE = "chemicals library: lower flammability limits"
 LEL_SHARE = 0.10
 #: what boils higher does not fill a room while people look on; rule of thumb: common practice, no source
 VOLATILE_BELOW_C = 200
+WARM_ROOM_C = 40
 GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
 MODEL_SOURCE = "well-mixed room: AIHA, Mathematical Models for Estimating Exposure, 2nd ed. (2009)"
 NEAR_NOTE = "Averaged over the room: close to the liquid it is far more. No flame within 3 m."
@@ -111,11 +112,18 @@ def exposure_limits(cas: str) -> ExposureLimits:
 
 @cache
 def evaporates(cas: str) -> bool | None:
-    """Whether its boiling point in the library is below `VOLATILE_BELOW_C`; None where it has none."""
-    from chemicals import Tb
+    """Whether it boils below `VOLATILE_BELOW_C`, by the library; None where it cannot tell.
 
-    boiling_k = Tb(cas)
-    return None if boiling_k is None else boiling_k - 273.15 <= VOLATILE_BELOW_C
+    Without a boiling point, what melts above the warmest room does not evaporate either.
+    """
+    from chemicals import Tb, Tm
+
+    if not cas:
+        return None
+    boiling_k, melting_k = Tb(cas), Tm(cas)
+    if boiling_k is not None:
+        return boiling_k - 273.15 <= VOLATILE_BELOW_C
+    return False if melting_k is not None and melting_k - 273.15 > WARM_ROOM_C else None
 
 
 def _molar_mass(cas: str) -> float:

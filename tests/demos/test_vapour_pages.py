@@ -83,6 +83,20 @@ def test_what_is_not_known_is_taken_for_the_worst(acetone, room):
     assert "taken as pure" in line.text and "taken as 1 g/mL" in line.text
 
 
+def test_what_nobody_wrote_down_is_said_and_not_left_out(client, teacher, make_reagent, brine, room):
+    unknown = make_reagent("Found liquid", "volume", kind="liquid")
+    strange = make_reagent("Scent", "volume", kind="mixture")
+    Component.objects.create(reagent=strange, chemical=Chemical.objects.create(name="scent oil"))
+    air = airing.air_of([(unknown, ML), (strange, ML), (brine, ML)], room)
+    assert "Nobody has written down what Found liquid holds" in air.missing[0]
+    assert "Whether scent oil in Scent evaporates is not known" in air.missing[1]
+    assert len(air.missing) == 2
+    assert len(airing.air_of([(unknown, ML)], Room(name="Hall")).missing) == 1
+    client.force_login(teacher)
+    page = asked(client, unknown, room).content.decode()
+    assert "take it that it fills the air" in page and "Nothing else in Found liquid" in page
+
+
 @pytest.mark.parametrize(
     ("changes", "name"),
     [

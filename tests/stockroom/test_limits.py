@@ -65,6 +65,14 @@ def test_by_hazard_class():
 
 def test_what_is_not_known_counts_towards_every_limit():
     assert department_findings([kept(1, amount=6_000_000, classified=False)], [ACIDS])
+    assert department_findings([kept(1, "solid", amount=6_000_000, classified=False)], [ACIDS])
+
+
+def test_what_has_no_classes_counts_towards_every_limit_that_is_set_by_class():
+    limit = DepartmentLimit("Flammables", "place", 10, hazards=frozenset({"flam_liq"}))
+    assert department_findings([kept(1, "solvent", amount=11, classified=False)], [limit])
+    assert not department_findings([kept(1, "solvent", amount=11)], [limit])
+    assert not department_findings([kept(1, "solvent", amount=6_000_000, classified=False)], [ACIDS])
 
 
 @pytest.mark.parametrize(
@@ -74,6 +82,12 @@ def test_what_is_not_known_counts_towards_every_limit():
         (item(1, "alcohol"), None),
         (item(1, "alcohol", classified=False), 1),
         (item(1, "inert"), None),
+        (item(1, "aldehyde", classified=False), 1),
+        (item(1, "peroxide_former", classified=False), 1),
+        (item(1, "acid_strong", classified=False), None),
+        (item(1, classified=False), 1),
+        (item(1, "aqueous", classified=False), 1),
+        (item(1, "solid", classified=False), None),
     ],
 )
 def test_category_of_a_liquid(thing, category):
@@ -93,3 +107,8 @@ def test_families_in_one_room():
         kept(4, "acid_dilute", room="s"),
     ]
     assert oxidisers_acids_bases(stock) == (("r", ("acids", "oxidisers")),)
+
+
+def test_what_is_not_known_may_be_any_of_the_families():
+    stock = [kept(1, "nitrate"), kept(2, classified=False), kept(3, classified=False, room="s")]
+    assert oxidisers_acids_bases(stock) == (("r", ("not classified yet", "oxidisers")),)

@@ -77,6 +77,20 @@ def test_an_unknown_word_is_not_known_either():
         check_groups(["acid_strong", "no such word"])
 
 
+@pytest.mark.parametrize("words", [("solid",), ("aqueous",), ("solid", "aqueous")])
+def test_the_state_of_a_thing_says_nothing_of_its_hazards(words):
+    (found,) = conflicts([acid(1), bottle(2, "white powder", *words)], [SHELF])
+    assert found.rule == "not classified yet"
+
+
+def test_a_liquid_fatal_if_inhaled_counts_as_zone_a_until_its_class_is_written_down():
+    vapour = bottle(1, "some liquid", "toxic", hazard_keys=frozenset({"acute_tox_inhalation_1"}))
+    alcohol = bottle(2, "alcohol", "alcohol", transport_class="3", classified=True)
+    assert "transport classes 3 and 6.1A: X" in {found.rule for found in findings(vapour, alcohol)}
+    solid = bottle(3, "some solid", "toxic", "solid", hazard_keys=frozenset({"acute_tox_inhalation_1"}))
+    assert not findings(solid, alcohol)
+
+
 def test_classes_missing_are_taken_for_the_worst_the_group_allows():
     nitrate, acetone = (
         bottle(1, "nitrate", "nitrate"),
