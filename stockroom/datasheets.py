@@ -44,14 +44,15 @@ def in_stock() -> QuerySet:
     )
 
 
-def _newest(sheets: Iterable[SafetyDataSheet]) -> SafetyDataSheet | None:
+def newest_of(sheets: Iterable[SafetyDataSheet]) -> SafetyDataSheet | None:
+    """The one revised last; without a date of revision, the day it was added counts."""
     return max(sheets, key=lambda sheet: (sheet.revision_date or sheet.added_on, sheet.pk), default=None)
 
 
 def state_of(sheets: list[SafetyDataSheet], on: datetime.date, months: int) -> str:
     """`changed`: a newer sheet has come since one was checked. `due`: neither revised nor checked within
     `months` before the day, or without any date."""
-    newest = _newest(sheets)
+    newest = newest_of(sheets)
     if newest is None:
         return MISSING
     if newest.checked_on is None and any(sheet.checked_on for sheet in sheets):
@@ -68,7 +69,7 @@ def standings(on: datetime.date, months: int, reagents: QuerySet | None = None) 
     for reagent in in_stock() if reagents is None else reagents:
         sheets = list(reagent.sheets.all())
         places = tuple(dict.fromkeys(container.location.path for container in reagent.here))
-        found.append(Standing(reagent, state_of(sheets, on, months), _newest(sheets), places))
+        found.append(Standing(reagent, state_of(sheets, on, months), newest_of(sheets), places))
     return found
 
 

@@ -29,13 +29,20 @@ from stockroom.stock import with_balances
 
 #: named at once on the page; the rest is folded away
 MOST_NAMED = 8
+#: the keys of all findings, what can hurt somebody soonest first
+GRAVEST_FIRST = (
+    *("ageing", "never", "severe", "serious", "limits", "unclassified", "tests", "expired", "reason"),
+    *("quarantined", "sheet-missing", "sheet-changed", "caution", "unchecked", "sheet-due"),
+    *("sheet-unchecked", "kept", "late", "below"),
+)
 
 
 @dataclass(frozen=True)
 class Case:
-    """One thing that is wrong: words, its page, and what is said of it. `reagent` where it is about one.
+    """One thing that is wrong: words, the page where it is put right, and what is said of it.
 
-    `place`: the path of the place it is about; empty where it is so wherever the reagent stands.
+    `reagent` where it is about one. `place`: the path of the place it is about; empty where it is so wherever
+    the reagent stands. `pair`: the names of two things that must not stand together.
     """
 
     text: str
@@ -43,11 +50,15 @@ class Case:
     detail: str = ""
     reagent: int | None = None
     place: str = ""
+    pair: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One kind of trouble. `url` is the page that cures it; `tone` bad or warn."""
+    """One kind of trouble. `url` is the page that cures it; `tone` bad or warn.
+
+    `on_paper`: what is said beside a container on the shelf, where only its papers are wanting.
+    """
 
     key: str
     title: str
@@ -57,6 +68,7 @@ class Finding:
     cases: tuple[Case, ...]
     #: in a word or two, for the sheet
     flag: str = ""
+    on_paper: str = ""
 
     @property
     def count(self) -> int:
@@ -80,8 +92,10 @@ def _bottle(container: Container, detail: str = "") -> Case:
     return Case(text, container.get_absolute_url(), detail, container.reagent_id, container.location.path)
 
 
-def _named(reagents: Iterable[Reagent]) -> tuple[Case, ...]:
-    return tuple(Case(reagent.name, reagent.get_absolute_url(), "", reagent.pk) for reagent in reagents)
+def _named(reagents: Iterable[Reagent], cured_by: str = "reagent-detail") -> tuple[Case, ...]:
+    return tuple(
+        Case(reagent.name, reverse(cured_by, args=[reagent.pk]), "", reagent.pk) for reagent in reagents
+    )
 
 
 def _here() -> list[Container]:
@@ -95,7 +109,7 @@ def findings(on: datetime.date) -> list[Finding]:
     stocked = {container.reagent_id for container in here}
     reagents = with_balances(Reagent.objects.filter(retired_on=None), on).prefetch_related("hazards")
     kept = [reagent for reagent in reagents if reagent.pk in stocked]
-    return [
+    found = [
         *_listed(),
         *_together(),
         *_over_limits(here),
@@ -105,6 +119,7 @@ def findings(on: datetime.date) -> list[Finding]:
         *_sheets(on),
         *_supply(reagents, on),
     ]
+    return sorted(found, key=lambda finding: GRAVEST_FIRST.index(finding.key))
 
 
 def _listed() -> list[Finding]:
@@ -144,9 +159,9 @@ def _together() -> list[Finding]:
         text = f"{conflict.item_a.name} and {conflict.item_b.name}, {conflict.place.name}"
         url = reverse("location-detail", args=[conflict.place.id])
         detail = f"{conflict.consequence}. {conflict.rule}; {conflict.source}"
-        found[conflict.severity].append(
-            Case(text, url, detail, int(conflict.item_a.reagent_key), conflict.place.name)
-        )
+        pair = (conflict.item_a.name, conflict.item_b.name)
+        reagent = int(conflict.item_a.reagent_key)
+        found[conflict.severity].append(Case(text, url, detail, reagent, conflict.place.name, pair))
     flag = "stands beside what it must not"
 
     def finding(severity: str, title: str, tone: str, word: str) -> Finding:
@@ -166,7 +181,7 @@ def _over_limits(here: list[Container]) -> list[Finding]:
     cases = tuple(
         Case(
             f"{row.where}: {row.have}, limit {row.most}",
-            page,
+            reverse("container-detail", args=[row.pk]) if row.pk in place_of else page,
             f"{row.what} ({row.source})",
             place=place_of.get(row.pk, row.where),
         )
@@ -228,7 +243,7 @@ def _data(kept: list[Reagent]) -> list[Finding]:
             "Classify from the supplier's sheet",
             _page("reagent-list", hazard="unknown"),
             "bad",
-            _named(unknown),
+            _named(unknown, "reagent-hazards"),
             "not classified yet",
         ),
         Finding(
@@ -237,30 +252,38 @@ def _data(kept: list[Reagent]) -> list[Finding]:
             "Check with the sheet in hand",
             _page("reagent-list", hazard="unchecked"),
             "warn",
-            _named(unchecked),
+            _named(unchecked, "reagent-check"),
+            on_paper="data unchecked",
         ),
     ]
+
+
+#: state of the sheet -> title, cure, the page that cures one, tone, in a word or two
+_SHEETS = {
+    datasheets.MISSING: ("Without a safety data sheet", "Add the sheets", "sheet-add", "bad", "no sheet"),
+    datasheets.CHANGED: (
+        *("Sheet changed since it was checked", "Check it again"),
+        *("reagent-check", "warn", "sheet changed"),
+    ),
+    datasheets.DUE: (
+        *("Sheet due for review", "Look for a newer one", "reagent-check", "warn", "sheet due"),
+    ),
+    datasheets.UNCHECKED: (
+        *("Sheet never checked", "Compare it with the data"),
+        *("reagent-check", "warn", "sheet unchecked"),
+    ),
+}
 
 
 def _sheets(on: datetime.date) -> list[Finding]:
     rows = datasheets.standings(on, Department.current().sheet_review_months)
-
-    def finding(state: str, title: str, cure: str, tone: str, flag: str = "") -> Finding:
-        cases = _named(row.reagent for row in rows if row.state == state)
-        return Finding(f"sheet-{state}", title, cure, _page("sheet-list", state=state), tone, cases, flag)
-
-    return [
-        finding(datasheets.MISSING, "Without a safety data sheet", "Add the sheets", "bad", "no sheet"),
-        finding(
-            datasheets.CHANGED,
-            "Sheet changed since it was checked",
-            "Check it again",
-            "warn",
-            "sheet changed",
-        ),
-        finding(datasheets.DUE, "Sheet due for review", "Look for a newer one", "warn", "sheet due"),
-        finding(datasheets.UNCHECKED, "Sheet never checked", "Compare it with the data", "warn"),
-    ]
+    found = []
+    for state, (title, cure, cured_by, tone, word) in _SHEETS.items():
+        cases = _named((row.reagent for row in rows if row.state == state), cured_by)
+        flag = "" if state == datasheets.UNCHECKED else word
+        page = _page("sheet-list", state=state)
+        found.append(Finding(f"sheet-{state}", title, cure, page, tone, cases, flag, word))
+    return found
 
 
 def _supply(reagents: Iterable[Reagent], on: datetime.date) -> list[Finding]:

@@ -9,6 +9,7 @@ from stockroom.views import (
     ageing,
     annual_review,
     bench,
+    checking,
     chemical,
     classification,
     conflict,
@@ -59,6 +60,7 @@ urlpatterns = [
     path("reagents/<int:pk>/retire/", reagent.retire, name="reagent-retire"),
     path("reagents/<int:pk>/classes/", classification.reckon, name="reagent-classification"),
     path("reagents/<int:pk>/hazards/", hazard.hazards, name="reagent-hazards"),
+    path("reagents/<int:pk>/check/", checking.check, name="reagent-check"),
     path("reagents/<int:pk>/summary/", datasheet.reagent_summary, name="reagent-summary"),
     path("sheets/", datasheet.sheet_list, name="sheet-list"),
     path("sheets/print/", datasheet.sheet_list_print, name="sheet-list-print"),
@@ -148,6 +150,7 @@ urlpatterns = [
     path("annual-reviews/start/", annual_review.start, name="annual-add"),
     path("annual-reviews/<int:pk>/", annual_review.detail, name="annual-detail"),
     path("annual-reviews/<int:pk>/sign/", annual_review.sign, name="annual-sign"),
+    path("annual-reviews/<int:pk>/abandon/", annual_review.abandon, name="annual-abandon"),
     path("annual-reviews/<int:pk>/sheet/", annual_review.review_sheet, name="annual-sheet"),
     path("shelf-walks/<int:pk>/", annual_review.walk, name="annual-walk"),
     # labels

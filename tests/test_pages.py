@@ -42,6 +42,7 @@ PAGES = {
     "reagent-retire": KEEPERS,
     "reagent-classification": EVERYONE,
     "reagent-hazards": KEEPERS,
+    "reagent-check": KEEPERS,
     "sheet-add": KEEPERS,
     "sheet-edit": KEEPERS,
     "sheet-file": EVERYONE,
@@ -140,6 +141,7 @@ PAGES = {
     "annual-add": LEADS,
     "annual-detail": KEEPERS,
     "annual-sign": LEADS,
+    "annual-abandon": LEADS,
     "annual-sheet": KEEPERS,
     "annual-walk": KEEPERS,
     # the department

@@ -1,4 +1,4 @@
-"""Starting, walking and signing the annual review."""
+"""Starting, walking, signing and abandoning the annual review."""
 
 from django import forms
 
@@ -62,4 +62,13 @@ class SignForm(forms.Form):
     read = forms.BooleanField(
         label="I have read what was found, and sign it",
         error_messages={"required": "Tick this to sign."},
+    )
+
+
+class AbandonForm(forms.Form):
+    why = forms.CharField(
+        label="Why",
+        max_length=200,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="What stands in the way, and when it is taken up again.",
     )

@@ -2,7 +2,7 @@
 
 from stockroom.models.ageing import ContainerTest, WrittenOnceError
 from stockroom.models.amount import AmountField, Measure
-from stockroom.models.annual_review import AnnualReview, ShelfWalk, SignedError
+from stockroom.models.annual_review import AnnualReview, ClosedError, ShelfWalk
 from stockroom.models.chemical import Chemical, Synonym
 from stockroom.models.container import Container
 from stockroom.models.count import CountLine, StockCount
@@ -46,7 +46,7 @@ __all__ = [
     "Reservation",
     "SafetyDataSheet",
     "ShelfWalk",
-    "SignedError",
+    "ClosedError",
     "StockCount",
     "StorageKind",
     "Supplier",

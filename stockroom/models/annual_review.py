@@ -1,4 +1,4 @@
-"""The annual review: every shelf is walked, what was found is written down, the head signs."""
+"""The annual review: every shelf is walked, what was found is written down, the head signs or abandons it."""
 
 from django.conf import settings
 from django.db import models
@@ -7,12 +7,12 @@ from django.urls import reverse
 from stockroom.models.location import Location
 
 
-class SignedError(Exception):
-    """A change to a review that is signed; the message says what to do instead."""
+class ClosedError(Exception):
+    """A change to a review that is signed or abandoned; the message says what to do instead."""
 
 
 class AnnualReview(models.Model):
-    """Open until it is signed. From then on nothing in it changes."""
+    """Open until it is signed, or abandoned with a reason. From then on nothing in it changes."""
 
     started_on = models.DateField()
     started_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
@@ -23,6 +23,12 @@ class AnnualReview(models.Model):
     #: the name as it was on the day, for an account may be renamed
     signed_name = models.CharField(max_length=160, blank=True)
     note = models.TextField(max_length=1000, blank=True)
+    abandoned_on = models.DateField(null=True, blank=True)
+    abandoned_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    #: why, and what is done instead
+    abandoned_for = models.CharField(max_length=200, blank=True)
 
     class Meta:
         ordering = ["-started_on", "-id"]
@@ -32,7 +38,13 @@ class AnnualReview(models.Model):
                 condition=models.Q(signed_on=None, signed_by=None)
                 | models.Q(signed_on__isnull=False, signed_by__isnull=False),
                 name="signed_by_somebody",
-            )
+            ),
+            models.CheckConstraint(
+                condition=models.Q(abandoned_on=None, abandoned_by=None, abandoned_for="")
+                | models.Q(abandoned_on__isnull=False, abandoned_by__isnull=False, signed_on=None)
+                & ~models.Q(abandoned_for=""),
+                name="abandoned_for_a_reason",
+            ),
         ]
 
     def __str__(self):
@@ -41,17 +53,23 @@ class AnnualReview(models.Model):
     def get_absolute_url(self):
         return reverse("annual-detail", args=[self.pk])
 
-    def refuse_if_signed(self) -> None:
-        """Raises SignedError where the stored row is signed."""
-        if self.pk and AnnualReview.objects.filter(pk=self.pk, signed_on__isnull=False).exists():
-            raise SignedError("This review is signed: nothing in it can be changed. Start another one.")
+    @property
+    def is_open(self) -> bool:
+        return self.signed_on is None and self.abandoned_on is None
+
+    def refuse_if_closed(self) -> None:
+        """Raises ClosedError where the stored row is signed or abandoned."""
+        stored = AnnualReview.objects.filter(pk=self.pk).first() if self.pk else None
+        if stored and not stored.is_open:
+            closed = "signed" if stored.signed_on else "abandoned"
+            raise ClosedError(f"This review is {closed}: nothing in it can be changed. Start another one.")
 
     def save(self, *args, **kwargs):
-        self.refuse_if_signed()
+        self.refuse_if_closed()
         super().save(*args, **kwargs)
 
     def delete(self, *args, **kwargs):
-        self.refuse_if_signed()
+        self.refuse_if_closed()
         return super().delete(*args, **kwargs)
 
 
@@ -71,7 +89,7 @@ class ShelfWalk(models.Model):
     checks = models.JSONField(default=list)
     #: what the stockroom knew to be wrong on that day: [{"what", "cure", "source"}]
     findings = models.JSONField(default=list)
-    #: what stood there on that day: [[number, reagent, amount, last day of use or ""]]
+    #: what stood there on that day: [[number, reagent, amount, last day of use or "", what its papers lack]]
     containers = models.JSONField(default=list)
 
     class Meta:
@@ -89,9 +107,9 @@ class ShelfWalk(models.Model):
         return [row for row in self.checks if not row["ok"]]
 
     def save(self, *args, **kwargs):
-        self.review.refuse_if_signed()
+        self.review.refuse_if_closed()
         super().save(*args, **kwargs)
 
     def delete(self, *args, **kwargs):
-        self.review.refuse_if_signed()
+        self.review.refuse_if_closed()
         return super().delete(*args, **kwargs)

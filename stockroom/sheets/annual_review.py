@@ -35,14 +35,14 @@ class Answer:
 
 @dataclass(frozen=True)
 class Shelf:
-    """A place and what stands there: `(number, reagent, amount, expires)`.
+    """A place and what stands there: `(number, reagent, amount, expires, what its papers lack)`.
 
     `answers` once it is walked; until then the checks are printed to tick.
     """
 
     name: str
     storage: str  # "acids"
-    containers: tuple[tuple[str, str, str, date | None], ...] = ()
+    containers: tuple[tuple[str, str, str, date | None, str], ...] = ()
     findings: tuple[Finding, ...] = ()
     checks: tuple[str, ...] = CHECKS
     answers: tuple[Answer, ...] = ()
@@ -60,22 +60,32 @@ class AnnualReview:
     last: date | None = None
     signed: str = ""  # "Dr Lindqvist, 27 Nov 2026"; "" leaves lines to sign on
     note: str = ""
+    abandoned: str = ""  # "by Dr Lindqvist, 27 Nov 2026: the store is being rebuilt"
+
+
+#: containers up to which a shelf is kept on one page
+KEPT_TOGETHER = 12
 
 
 def render(data: AnnualReview, paper: str = "A4") -> bytes:
     """The review as PDF: counts, one block a shelf, and the place to sign."""
     sheet = Sheet(data.head, paper)
     counts = [(label, kit.strong(f"{number:,}")) for label, number in data.counts]
-    sheet.facts([*counts, ("Last review", kit.day(data.last, "none on record"))], columns=2)
+    sheet.facts([*counts, ("Last review", kit.day(data.last, "none on record"))], columns=3)
+    if data.abandoned:
+        sheet.paragraph(kit.warning(f"Abandoned {data.abandoned}"))
     for shelf in data.shelves:
+        start = sheet.mark()
         _shelf(sheet, shelf, data.head.on)
+        if len(shelf.containers) <= KEPT_TOGETHER:
+            sheet.together(start)
     if not data.shelves:
         sheet.paragraph("No shelf is set up yet: add the department's places first.")
     if data.note:
         sheet.paragraph(data.note)
     if data.signed:
         sheet.paragraph(kit.strong(f"Reviewed and signed by {data.signed}"))
-    else:
+    elif not data.abandoned:
         sheet.signatures(["Reviewed by", "Head of department"])
     return sheet.pdf()
 
@@ -83,39 +93,54 @@ def render(data: AnnualReview, paper: str = "A4") -> bytes:
 def _shelf(sheet: Sheet, shelf: Shelf, today: date) -> None:
     sheet.band(f"{shelf.name} · {shelf.storage} · {kit.count(len(shelf.containers), 'container')}")
     if shelf.answers:
-        sheet.paragraph(f"Walked {kit.day(shelf.walked_on)} by {shelf.walked_by}.", muted=True)
-        sheet.table(
-            [Column("Check", 3), Column("Found", points=70), Column("Note", 2)],
-            [
-                (row.check, "in order" if row.ok else kit.warning("not in order"), row.note)
-                for row in shelf.answers
-            ],
-        )
+        _answers(sheet, shelf)
     else:
-        sheet.ticks(shelf.checks, columns=2)
+        sheet.ticks([kit.small(check) for check in shelf.checks], columns=2)
     if shelf.findings:
-        sheet.table(
-            [Column("", points=15), Column("To put right", 3), Column("How", 3), Column("Rule", 1.6)],
-            [(kit.TickBox(), kit.warning(f.what), f.cure, kit.small(f.source)) for f in shelf.findings],
-        )
+        rows = [(kit.TickBox(), _said(finding)) for finding in shelf.findings]
+        sheet.table([Column("", points=15), Column("")], rows, lines=False, headed=False)
     sheet.table(
         [
             Column("", points=15),
             Column("Number", points=46),
-            Column("Reagent", 3),
-            Column("Amount", points=66, align="right"),
-            Column("Expires", points=68),
-            Column("Note", 2),
+            Column("Reagent", 2.4),
+            Column("Amount", points=56, align="right"),
+            Column("Expires", points=60),
+            Column("Papers", points=122),
+            Column("Note", 1),
         ],
         _containers(shelf, shelf.walked_on or today),
         empty="Nothing stands here.",
+        headed=False,
     )
+
+
+def _answers(sheet: Sheet, shelf: Shelf) -> None:
+    """All in order in one line; what is not, each with its note."""
+    wrong = [row for row in shelf.answers if not row.ok]
+    found = "" if wrong else kit.strong("all in order")
+    sheet.paragraph(kit.join((f"Walked {kit.day(shelf.walked_on)} by {shelf.walked_by}", found), ": "))
+    remarks = [
+        kit.join((row.check, kit.warning("not in order") if not row.ok else "in order", row.note), ": ")
+        for row in shelf.answers
+        if wrong or row.note
+    ]
+    sheet.bullets(remarks)
+
+
+def _said(finding: Finding) -> kit.Markup:
+    cure = f"{finding.cure}." if finding.cure else ""
+    return kit.join((kit.warning(finding.what), cure, kit.small(finding.source)), " ")
 
 
 def _containers(shelf: Shelf, today: date) -> Sequence[Sequence[object]]:
     rows = []
-    for number, reagent, amount, expires in shelf.containers:
+    for number, reagent, amount, expires, papers in shelf.containers:
         when = kit.short_day(expires, "—")
         late = expires is not None and expires < today
-        rows.append((kit.TickBox(), number, reagent, amount, kit.warning(when) if late else when, ""))
+        lacking = kit.small(papers) if papers else ""
+        line = "" if shelf.answers else kit.WriteLine()
+        rows.append(
+            (kit.TickBox(), number, reagent, amount, kit.warning(when) if late else when, lacking, line)
+        )
     return rows

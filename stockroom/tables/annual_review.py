@@ -32,13 +32,16 @@ class AnnualReviewTable(tables.Table):
             return words(
                 Words(f"Signed {date_format(record.signed_on, 'j M Y')}, {record.signed_name}", "good")
             )
+        if record.abandoned_on:
+            return words(Words(f"Abandoned {date_format(record.abandoned_on, 'j M Y')}", "plain"))
         return words(Words("Open", "warn"))
 
 
+STATES = [("open", "Open"), ("signed", "Signed"), ("abandoned", "Abandoned")]
+
+
 class AnnualReviewFilter(ListFilter):
-    state = django_filters.ChoiceFilter(
-        label="State", choices=[("open", "Open"), ("signed", "Signed")], method="by_state", empty_label="Any"
-    )
+    state = django_filters.ChoiceFilter(label="State", choices=STATES, method="by_state", empty_label="Any")
 
     class Meta:
         model = AnnualReview
@@ -50,4 +53,4 @@ class AnnualReviewFilter(ListFilter):
         return rows
 
     def by_state(self, rows, name, value):
-        return rows.filter(signed_on__isnull=value == "open")
+        return rows.filter(signed_on__isnull=value != "signed", abandoned_on__isnull=value != "abandoned")

@@ -44,15 +44,11 @@ class DatasheetTable(tables.Table):
         return "; ".join(value[:2]) + more
 
     def render_cure(self, record):
-        user, sheet = self.request.user, record.sheet
+        user = self.request.user
         if record.state == FINE:
             return ""
-        if (
-            sheet
-            and record.state in (CHANGED, UNCHECKED)
-            and user.has_perm("stockroom.change_safetydatasheet")
-        ):
-            url, text = reverse("sheet-edit", args=[sheet.pk]), "Check it"
+        if record.state in (CHANGED, UNCHECKED) and user.has_perm("stockroom.check_hazards"):
+            url, text = reverse("reagent-check", args=[record.reagent.pk]), "Check it"
         elif user.has_perm("stockroom.add_safetydatasheet"):
             url, text = reverse("sheet-add", args=[record.reagent.pk]), "Add a sheet"
         else:

@@ -1,4 +1,4 @@
-"""The annual review: list, start, walk shelf by shelf, sign, and its sheet."""
+"""The annual review: list, start, walk shelf by shelf, sign or abandon, and its sheet."""
 
 import datetime
 
@@ -12,8 +12,8 @@ from django.utils import timezone
 
 from stockroom import annual
 from stockroom.activity import note
-from stockroom.forms.annual_review import ReviewStartForm, SignForm, WalkForm
-from stockroom.models import AnnualReview, ShelfWalk, SignedError
+from stockroom.forms.annual_review import AbandonForm, ReviewStartForm, SignForm, WalkForm
+from stockroom.models import AnnualReview, ClosedError, ShelfWalk
 from stockroom.sheets import annual_review as sheet
 from stockroom.tables.annual_review import AnnualReviewFilter, AnnualReviewTable
 from stockroom.views.listing import NounList
@@ -66,7 +66,7 @@ def start(request):
 
 
 def _review(pk) -> AnnualReview:
-    return get_object_or_404(AnnualReview.objects.select_related("started_by"), pk=pk)
+    return get_object_or_404(AnnualReview.objects.select_related("started_by", "abandoned_by"), pk=pk)
 
 
 def _walks(its: AnnualReview, today: datetime.date) -> list[tuple[ShelfWalk, annual.Shelf]]:
@@ -79,8 +79,8 @@ def _walks(its: AnnualReview, today: datetime.date) -> list[tuple[ShelfWalk, ann
 
 def _remembered(walk: ShelfWalk) -> annual.Shelf:
     containers = tuple(
-        (number, reagent, amount, datetime.date.fromisoformat(day) if day else None)
-        for number, reagent, amount, day in walk.containers
+        (number, reagent, amount, datetime.date.fromisoformat(day) if day else None, "".join(papers))
+        for number, reagent, amount, day, *papers in walk.containers
     )
     return annual.Shelf(containers, tuple(sheet.Finding(**row) for row in walk.findings))
 
@@ -88,7 +88,7 @@ def _remembered(walk: ShelfWalk) -> annual.Shelf:
 @permission_required(WALK, raise_exception=True)
 def detail(request, pk):
     its = _review(pk)
-    if not its.signed_on:
+    if its.is_open:
         annual.catch_up(its)
     rows = _walks(its, timezone.localdate())
     context = {
@@ -106,15 +106,15 @@ def walk(request, pk):
     """One shelf: what stands there, what is known to be wrong, and the checks."""
     rows = ShelfWalk.objects.select_related("review", "place", "walked_by")
     its = get_object_or_404(rows, pk=pk)
-    if its.review.signed_on:
-        messages.error(request, "This review is signed: nothing in it can be changed.")
+    if not its.review.is_open:
+        messages.error(request, "This review is closed: nothing in it can be changed.")
         return redirect(its.review)
     today = timezone.localdate()
     form = WalkForm(request.POST or None, walk=its)
     if request.method == "POST" and form.is_valid():
         try:
             annual.write(its, form.checks(), who=request.user, on=today)
-        except SignedError as error:
+        except ClosedError as error:
             messages.error(request, str(error))
             return redirect(its.review)
         messages.success(request, f"{its.name} is walked.")
@@ -134,14 +134,14 @@ def walk(request, pk):
 @permission_required(SIGN, raise_exception=True)
 def sign(request, pk):
     its = _review(pk)
-    if its.signed_on:
-        messages.error(request, "This review is signed already.")
+    if not its.is_open:
+        messages.error(request, "This review is closed already.")
         return redirect(its)
     form = SignForm(request.POST or None, initial={"note": its.note})
     if request.method == "POST" and form.is_valid():
         try:
             annual.sign(its, who=request.user, on=timezone.localdate(), note=form.cleaned_data["note"])
-        except (annual.ReviewError, SignedError) as error:
+        except (annual.ReviewError, ClosedError) as error:
             form.add_error(None, str(error))
         else:
             note(request.user, its, "signed")
@@ -153,6 +153,37 @@ def sign(request, pk):
         "lead": f"As {request.user.get_full_name() or request.user.get_username()}, "
         f"{timezone.localdate():%d %b %Y}. Once signed, nothing in it can be changed.",
         "submit": "Sign it",
+        "back": its.get_absolute_url(),
+        "crumbs": _crumbs(its),
+    }
+    return render(request, "stockroom/form.html", context)
+
+
+@permission_required(SIGN, raise_exception=True)
+def abandon(request, pk):
+    """Close a review unsigned, with a reason, so that another can be started."""
+    its = _review(pk)
+    if not its.is_open:
+        messages.error(request, "This review is closed already.")
+        return redirect(its)
+    form = AbandonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        why = form.cleaned_data["why"]
+        try:
+            annual.abandon(its, who=request.user, on=timezone.localdate(), why=why)
+        except ClosedError as error:
+            form.add_error(None, str(error))
+        else:
+            note(request.user, its, f"abandoned: {why}")
+            messages.success(request, "The review is abandoned. What was walked stays to be read.")
+            return redirect(its)
+    context = {
+        "form": form,
+        "title": "Abandon the annual review",
+        "lead": "It stays on record as abandoned, with your name, today's date and the reason, and does not "
+        "count as a review. Another can be started.",
+        "submit": "Abandon it",
+        "danger": True,
         "back": its.get_absolute_url(),
         "crumbs": _crumbs(its),
     }
@@ -181,8 +212,16 @@ def review_sheet(request, pk):
         before.signed_on if before else None,
         f"{its.signed_name}, {its.signed_on:%d %b %Y}" if its.signed_on else "",
         its.note,
+        _closed_unsigned(its),
     )
     return pdf(request, sheet.render, data, f"annual-review-{its.pk}")
+
+
+def _closed_unsigned(its: AnnualReview) -> str:
+    if not its.abandoned_on:
+        return ""
+    who = its.abandoned_by.get_full_name() or its.abandoned_by.get_username()
+    return f"by {who}, {its.abandoned_on:%d %b %Y}: {its.abandoned_for}"
 
 
 def _sheet_shelf(walk: ShelfWalk, shelf: annual.Shelf) -> sheet.Shelf:

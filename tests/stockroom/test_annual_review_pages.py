@@ -3,10 +3,11 @@
 import datetime
 
 import pytest
+from django.contrib.admin.models import LogEntry
 from django.urls import reverse
 
 from stockroom import annual, ledger
-from stockroom.models import AnnualReview, Location, ShelfWalk, SignedError
+from stockroom.models import AnnualReview, ClosedError, Location, ShelfWalk
 from stockroom.sheets.annual_review import CHECKS
 from tests.stockroom.sheet_reading import pages
 
@@ -53,6 +54,7 @@ PAGES = [
     ("annual-detail", {"head": 200, "teacher": 403, "technician": 200}),
     ("annual-walk", {"head": 200, "teacher": 403, "technician": 200}),
     ("annual-sign", {"head": 200, "teacher": 403, "technician": 403}),
+    ("annual-abandon", {"head": 200, "teacher": 403, "technician": 403}),
     ("annual-sheet", {"head": 200, "teacher": 403, "technician": 200}),
 ]
 
@@ -65,15 +67,15 @@ def test_who_may_open_what(client, request, begun, role, name, expected):
     url = reverse(name, args=[] if name in ("annual-list", "annual-add") else [pk])
     assert client.get(url).status_code == expected[role]
     if expected[role] == 403:
-        assert client.post(url, answers(read="on")).status_code == 403
+        assert client.post(url, answers(read="on", why="no time")).status_code == 403
     begun.refresh_from_db()
-    assert begun.signed_on is None and not begun.walks.exclude(walked_on=None).exists()
+    assert begun.is_open and not begun.walks.exclude(walked_on=None).exists()
 
 
 def test_signed_out_and_unknown(client, head, begun):
     assert reverse("sign-in") in client.get(begun.get_absolute_url()).url
     client.force_login(head)
-    for name in ("annual-detail", "annual-walk", "annual-sign", "annual-sheet"):
+    for name in ("annual-detail", "annual-walk", "annual-sign", "annual-abandon", "annual-sheet"):
         assert client.get(reverse(name, args=[987_654])).status_code == 404, name
 
 
@@ -149,16 +151,90 @@ def test_once_signed_nothing_changes(client, head, begun, today):
     walk.refresh_from_db()
     begun.refresh_from_db()
     assert walk.checks == before and begun.note == ""
-    with pytest.raises(SignedError):
+    with pytest.raises(ClosedError):
         begun.save()
-    with pytest.raises(SignedError):
+    with pytest.raises(ClosedError):
         begun.delete()
-    with pytest.raises(SignedError):
+    with pytest.raises(ClosedError):
         walk.save()
-    with pytest.raises(SignedError):
+    with pytest.raises(ClosedError):
         walk.delete()
-    with pytest.raises(SignedError):
+    with pytest.raises(ClosedError):
         annual.write(walk, [], who=head, on=today)
+
+
+def test_a_review_is_abandoned_with_a_reason_and_another_begun(client, head, begun, today):
+    client.force_login(head)
+    walk = begun.walks.first()
+    client.post(walk.get_absolute_url(), answers({1: "torn label"}))
+    url = reverse("annual-abandon", args=[begun.pk])
+    for data in ({"why": ""}, {"why": "  "}, {"why": "x" * 201}, {"why": "nul \0"}):
+        assert list(client.post(url, data).context["form"].errors) == ["why"]
+    assert client.post(url, {"why": "<b>The store</b> is rebuilt until May"}).url == begun.get_absolute_url()
+    begun.refresh_from_db()
+    assert (begun.abandoned_on, begun.abandoned_by, begun.signed_on) == (today, head, None)
+    page = client.get(begun.get_absolute_url()).content.decode()
+    assert "Abandoned" in page and "&lt;b&gt;The store" in page and "torn label" in page
+    assert "Walk it" not in page and "Abandon it" not in page and "Sign it" not in page
+    words = " ".join(pages(client.get(reverse("annual-sheet", args=[begun.pk])).content))
+    assert "Abandoned by head" in words and "Head of department" not in words
+    assert "abandoned: <b>The store" in LogEntry.objects.latest("pk").change_message
+    assert annual.standing(today).text == "Last annual review: never", "it does not count"
+    listed = client.get(reverse("annual-list"), {"state": "abandoned"}).content.decode()
+    assert f"Abandoned {today.day} " in listed
+    assert not client.get(reverse("annual-list"), {"state": "open"}).context["table"].rows
+    assert annual.start(who=head, on=today).is_open
+
+
+def test_once_abandoned_nothing_changes(client, head, begun, today):
+    client.force_login(head)
+    annual.abandon(begun, who=head, on=today, why="moving")
+    begun.refresh_from_db()
+    walk = begun.walks.first()
+    assert client.post(walk.get_absolute_url(), answers()).url == begun.get_absolute_url()
+    for name, data in (("annual-sign", {"read": "on"}), ("annual-abandon", {"why": "again"})):
+        assert client.post(reverse(name, args=[begun.pk]), data).url == begun.get_absolute_url()
+    walk.refresh_from_db()
+    begun.refresh_from_db()
+    assert walk.walked_on is None and begun.signed_on is None and begun.abandoned_for == "moving"
+    for change in (begun.save, begun.delete, walk.save, walk.delete):
+        with pytest.raises(ClosedError, match="abandoned"):
+            change()
+    with pytest.raises(ClosedError):
+        annual.abandon(begun, who=head, on=today, why="again")
+
+
+def test_what_papers_lack_is_said_beside_the_container_not_as_a_finding(
+    client, head, begun, salt, shelf, today
+):
+    here = annual.shelves([shelf], today)[shelf.pk]
+    assert [row.what for row in here.findings if "Table salt" in row.what and "sheet" in row.what] == []
+    assert here.containers[0][4] == "no sheet"
+    client.force_login(head)
+    walk = begun.walks.get(place=shelf)
+    assert "no sheet" in client.get(walk.get_absolute_url()).content.decode()
+    client.post(walk.get_absolute_url(), answers())
+    walk.refresh_from_db()
+    assert walk.containers[0][4] == "no sheet"
+    walk.containers = [row[:4] for row in walk.containers]  # as written before papers were kept
+    walk.save()
+    assert "no sheet" not in " ".join(pages(client.get(reverse("annual-sheet", args=[begun.pk])).content))
+
+
+def test_conflicts_are_gathered_around_what_is_in_most_of_them():
+    pairs = [("bleach", "acid 1"), ("bleach", "acid 2"), ("iron", "bleach"), ("ether", "nitric")]
+    assert annual._gathered(pairs) == [("bleach", ["acid 1", "acid 2", "iron"]), ("ether", ["nitric"])]
+
+
+def test_the_blank_sheet_takes_several_shelves_a_page(client, head, shelf, salt, make_container, begun):
+    """33 shelves and 161 containers took 23 pages when each finding about papers had a row of its own."""
+    client.force_login(head)
+    for number in range(9):
+        place = Location.objects.create(name=f"Shelf {number}", level="shelf", parent=shelf.parent)
+        for _ in range(3):
+            make_container(salt.reagent, G, location=place)
+    client.get(begun.get_absolute_url())
+    assert len(pages(client.get(reverse("annual-sheet", args=[begun.pk])).content)) <= 3
 
 
 def test_what_was_found_stays_as_it_was_that_day(client, head, begun, salt, shelf):
@@ -219,7 +295,7 @@ def test_signing_asks_for_its_tick(client, head, begun):
 def test_one_review_at_a_time(client, head, begun):
     client.force_login(head)
     page = client.post(reverse("annual-add"), {"note": "x"}).content.decode()
-    assert "is not signed yet" in page and AnnualReview.objects.count() == 1
+    assert "is not signed yet" in page and "or abandon it" in page and AnnualReview.objects.count() == 1
 
 
 def test_shelves_that_come_and_go_meanwhile(client, head, begun, shelf, low_shelf, today):

@@ -94,8 +94,8 @@ def test_what_does_not_belong_in_a_school(make_reagent, make_container, today):
     chemical = Chemical.objects.create(name="Benzene", cas_rn="71-43-2", formula="C6H6")
     Component.objects.create(reagent=benzene, chemical=chemical, unit="pure")
     make_container(benzene, G)
-    found = review.findings(today)
-    assert found[0].key == "never" and found[0].count == 1 and "Benzene" in found[0].cases[0].text
+    worst = next(finding for finding in review.findings(today) if finding.count)
+    assert worst.key == "never" and worst.count == 1 and "Benzene" in worst.cases[0].text
 
 
 def test_a_written_reason_settles_what_needs_one(make_reagent, make_container, head, today):
@@ -159,8 +159,32 @@ def test_every_finding_leads_to_a_page_that_opens(
 
 def test_the_gravest_stand_first(make_reagent, make_container, today):
     order = [finding.key for finding in review.findings(today)]
-    assert order.index("never") < order.index("severe") < order.index("ageing") < order.index("expired")
-    assert order.index("unclassified") < order.index("below")
+    assert sorted(order) == sorted(review.GRAVEST_FIRST) and len(set(order)) == len(order)
+    assert order.index("ageing") < order.index("never") < order.index("severe") < order.index("expired")
+    assert (
+        order.index("unclassified") < order.index("reason") < order.index("unchecked") < order.index("below")
+    )
+
+
+def test_each_case_is_one_click_from_the_page_that_cures_it(make_reagent, make_container, today):
+    """Not the page of the reagent, from which one would have to look for the cure."""
+    mystery, acid = make_reagent("Mystery"), make_reagent("Acid", "volume")
+    ReagentHazard.objects.create(reagent=acid, hazard_class="skin_corr_1")
+    make_container(mystery, G)
+    make_container(acid, G)
+    cured_by = {
+        (finding.key, case.reagent): case.url for finding in review.findings(today) for case in finding.cases
+    }
+    assert cured_by["unclassified", mystery.pk] == reverse("reagent-hazards", args=[mystery.pk])
+    assert cured_by["unchecked", acid.pk] == reverse("reagent-check", args=[acid.pk])
+    assert cured_by["sheet-missing", acid.pk] == reverse("sheet-add", args=[acid.pk])
+
+
+def test_the_page_begins_with_the_counts(client, head, make_reagent, make_container):
+    make_container(make_reagent("Mystery"), G)
+    client.force_login(head)
+    page = client.get(reverse("review")).content.decode()
+    assert page.index('href="#unclassified"') < page.index('id="unclassified"')
 
 
 def test_the_stock_review_sheet(client, head, technician, make_reagent, make_container, shelf, today):

@@ -85,7 +85,7 @@ STUCK = move_plan.Unsolved("Ammonia", "Cupboard", "gas", "a cabinet")
 SHELF = annual_review.Shelf(
     "Store > Acids",
     "acids",
-    (("0127", "Sulfuric acid", "1.2 L", LATE),),
+    (("0127", "Sulfuric acid", "1.2 L", LATE, "no sheet"),),
     (annual_review.Finding("0127 expired", "dispose of it", "shelf life"),),
 )
 MAKE = make_up.MakeUp(
@@ -164,7 +164,7 @@ SHEETS = {
     "Annual review": (
         annual_review.render,
         annual_review.AnnualReview(head("Annual review"), (SHELF,), (("Conflicts", 2),), LATE),
-        ("Conflicts 2", "Store > Acids", "0127 expired", "Head of department", "Thu 3 Sep 2026"),
+        ("Conflicts 2", "Store > Acids", "0127 expired", "Head of department", "Thu 3 Sep 2026", "no sheet"),
     ),
     "Make up": (
         make_up.render,
