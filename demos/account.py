@@ -11,6 +11,7 @@ from stockroom.chemistry.neutralise import Dose, NeutraliseError, neutralise, op
 from stockroom.chemistry.quantity import MASS, VOLUME, format_amount
 from stockroom.chemistry.residue import Gas, Residue
 from stockroom.safety.sewer import COLLECT
+from stockroom.safety.waste import Characterisation
 from stockroom.sheets import charts
 
 #: a warming or cooling beyond this is more than the water would do by itself
@@ -242,15 +243,18 @@ def _organic(name: str, percent: float) -> str:
     return f"{name} {percent:.2g} % w/w" if percent >= 0.01 else f"{name}, a trace"
 
 
+def characteristics(character: Characterisation) -> str:
+    """The waste codes with their reasons, and what is not determined."""
+    codes = [f"{code.code}: {code.why}" for code in character.codes]
+    unknown = [f"not determined: {what}" for what in character.undetermined]
+    return "; ".join([*codes, *unknown]) or "none of the listed characteristics"
+
+
 def disposal_facts(disposal: Disposal | None) -> tuple[tuple[str, str], ...]:
     if disposal is None:
         return ()
-    character = disposal.character
-    codes = [f"{code.code}: {code.why}" for code in character.codes]
-    unknown = [f"not determined: {what}" for what in character.undetermined]
-    hazardous = "; ".join([*codes, *unknown]) or "none of the listed characteristics"
     return (
-        ("Characteristics", hazardous),
+        ("Characteristics", characteristics(disposal.character)),
         ("Way", " ".join(disposal.route.steps)),
         (
             "Joins" if disposal.route.way == COLLECT else "Joins, if it is collected after all",

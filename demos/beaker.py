@@ -14,6 +14,7 @@ from demos.models import Demonstration, Ingredient
 from stockroom import wasting
 from stockroom.chemistry.portion import Portion
 from stockroom.chemistry.quantity import COUNT
+from stockroom.chemistry.residue import Residue
 from stockroom.models import Reagent
 from stockroom.safety.sewer import Route, SewerPermission, propose_route
 from stockroom.safety.streams import Stream, stream_for
@@ -31,8 +32,14 @@ PREFETCH = (
 
 @dataclass(frozen=True)
 class Disposal:
-    """What the waste rules say of the residue. `stream_why`: why it belongs to that stream."""
+    """What the waste rules say of the residue. `stream_why`: why it belongs to that stream.
 
+    waste: as it joins a container. doubted: with what nobody has classified counted as not known, which opens
+    no drain.
+    """
+
+    waste: Waste
+    doubted: Waste
     character: Characterisation
     route: Route
     stream: Stream
@@ -169,16 +176,21 @@ def _disposal(
 ) -> Disposal | None:
     if found.residue is None:
         return None
-    groups, keys = frozenset(), frozenset()
+    waste = Waste(found.residue)
     if found.residue.unknown:
-        # What cannot be followed may still be there as it went in.
-        reagents = [row.reagent for row in demonstration.ingredients.all()]
-        groups = frozenset(group for row in reagents for group in row.groups)
-        keys = frozenset(hazard.hazard_class for row in reagents for hazard in row.hazards.all())
-    waste = Waste(found.residue, groups, keys)
+        waste = as_it_went_in(found.residue, demonstration, chosen)
     stream, why = stream_for(waste, rules)
-    route = propose_route(_doubted(waste, demonstration, chosen), permission, rules)
-    return Disposal(characterise(waste, rules), route, stream, why)
+    doubted = _doubted(waste, demonstration, chosen)
+    route = propose_route(doubted, permission, rules)
+    return Disposal(waste, doubted, characterise(waste, rules), route, stream, why)
+
+
+def as_it_went_in(residue: Residue, demonstration: Demonstration, chosen: Mapping[int, int]) -> Waste:
+    """With the hazards of all its reagents, for what cannot be followed may still be there as it went in."""
+    reagents = [taken(row, chosen)[0] for row in demonstration.ingredients.all()]
+    groups = frozenset(group for row in reagents for group in row.groups)
+    keys = frozenset(hazard.hazard_class for row in reagents for hazard in row.hazards.all())
+    return Waste(residue, groups, keys)
 
 
 def _doubted(waste: Waste, demonstration: Demonstration, chosen: Mapping[int, int]) -> Waste:

@@ -9,6 +9,7 @@ from demos.views import (
     draft,
     instead,
     landing,
+    leftover,
     outcome,
     prep,
     timetable,
@@ -41,6 +42,7 @@ preps = [
     path("bookings/<int:pk>/reminder/", prep.reminder_pdf, name="booking-reminder"),
     path("bookings/<int:pk>/sheet/", prep.booking_pdf, name="booking-sheet"),
     path("bookings/<int:pk>/run/", prep.run, name="booking-run"),
+    path("bookings/<int:pk>/left/", leftover.put_away, name="booking-left"),
 ]
 
 calendars = [

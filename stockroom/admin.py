@@ -13,6 +13,7 @@ from stockroom.models import (
     CountLine,
     Department,
     DepartmentLimit,
+    DrainEntry,
     DrainPermission,
     Location,
     Movement,
@@ -224,6 +225,12 @@ class WasteContainerAdmin(KeptByTheLedger, admin.ModelAdmin):
 class WasteEntryAdmin(ReadOnly, admin.ModelAdmin):
     list_display = ["added_on", "waste_container", "description", "who"]
     list_select_related = ["waste_container", "who"]
+
+
+@admin.register(DrainEntry)
+class DrainEntryAdmin(ReadOnly, admin.ModelAdmin):
+    list_display = ["poured_on", "description", "permission", "who"]
+    list_select_related = ["permission", "who"]
 
 
 class CountLineInline(ReadOnly, admin.TabularInline):

@@ -1,4 +1,4 @@
-"""Who did what: lines of the ledger, entries of the waste log and noted acts as one list, newest first."""
+"""Who did what: the ledger, the waste log, the drain log and noted acts as one list, newest first."""
 
 import datetime
 from collections.abc import Iterable
@@ -11,16 +11,16 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from stockroom.chemistry.quantity import format_amount
-from stockroom.models import Movement, WasteEntry
+from stockroom.models import DrainEntry, Movement, WasteEntry
 
-LEDGER, WASTE, NOTED = "ledger", "waste", "noted"
+LEDGER, WASTE, DRAIN, NOTED = "ledger", "waste", "drain", "noted"
 #: (value, words) of the kinds that can be asked for; "ledger:draw" is one kind of ledger line
 KINDS = [
     (
         "Ledger",
         [(LEDGER, "Every line of the ledger"), *((f"{LEDGER}:{k}", w) for k, w in Movement.Kind.choices)],
     ),
-    ("Waste", [(WASTE, "Waste added")]),
+    ("Waste", [(WASTE, "Waste added"), (DRAIN, "Poured down the drain")]),
     (
         "Other acts",
         [
@@ -80,6 +80,8 @@ def keys(asked: Asked) -> QuerySet:
         parts.append(_narrowed(lines, asked, "who", "at", LEDGER))
     if source in ("", WASTE):
         parts.append(_narrowed(WasteEntry.objects.all(), asked, "who", "at", WASTE))
+    if source in ("", DRAIN):
+        parts.append(_narrowed(DrainEntry.objects.all(), asked, "who", "at", DRAIN))
     if source in ("", NOTED):
         noted = LogEntry.objects.filter(action_flag=detail) if detail else LogEntry.objects.all()
         parts.append(_narrowed(noted, asked, "user", "action_time", NOTED))
@@ -89,7 +91,7 @@ def keys(asked: Asked) -> QuerySet:
 
 
 def acts(wanted: Iterable[tuple]) -> list[Act]:
-    """The acts of some of `keys`, in the same order. Three queries for every few thousand."""
+    """The acts of some of `keys`, in the same order. Four queries for every few thousand."""
     wanted = list(wanted)
     return [
         act for start in range(0, len(wanted), _AT_ONCE) for act in _told(wanted[start : start + _AT_ONCE])
@@ -101,6 +103,7 @@ def _told(wanted: list[tuple]) -> list[Act]:
     for source, rows, tell in (
         (LEDGER, Movement.objects.select_related("who", "container__reagent"), _movement),
         (WASTE, WasteEntry.objects.select_related("who", "waste_container"), _waste),
+        (DRAIN, DrainEntry.objects.select_related("who", "permission"), _drain),
         (NOTED, LogEntry.objects.select_related("user", "content_type"), _noted),
     ):
         pks = [pk for _, kind, pk in wanted if kind == source]
@@ -126,6 +129,12 @@ def _waste(entry: WasteEntry) -> Act:
     container = entry.waste_container
     what = f"{format_amount(entry.amount, container.measure)}: {entry.description}"
     return Act(entry.at, _name(entry.who), "Waste added", what, str(container), container.get_absolute_url())
+
+
+def _drain(entry: DrainEntry) -> Act:
+    what = f"{entry.amount_text}: {entry.description}"
+    thing = str(entry.permission)
+    return Act(entry.at, _name(entry.who), "Poured down the drain", what, thing, reverse("drain-list"))
 
 
 def _noted(entry: LogEntry) -> Act:

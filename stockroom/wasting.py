@@ -70,6 +70,19 @@ def described(text: str, volume_ul: int, ph: float | None, reagent: Reagent | No
     )
 
 
+def scaled(waste: Waste, factor: float) -> Waste:
+    """So many times as much of the same: strengths, shares and pH stay."""
+    residue = waste.residue
+    more = replace(
+        residue,
+        volume_ul=round(residue.volume_ul * factor),
+        components=tuple(replace(one, mol=one.mol * factor) for one in residue.components),
+        undissolved=tuple(replace(one, mol=one.mol * factor) for one in residue.undissolved),
+        gases=tuple(replace(one, mol=one.mol * factor) for one in residue.gases),
+    )
+    return replace(waste, residue=more)
+
+
 def _residue(reagent: Reagent, amount: int) -> Residue:
     if reagent.hazard_state == Reagent.HazardState.UNKNOWN:
         return Residue(amount if reagent.measure == VOLUME else 0, None, unknown=(reagent.name,))
@@ -173,8 +186,14 @@ class Verdict:
     doubts: tuple[str, ...]
 
 
-def may_join(waste: Waste, container: WasteContainer, amount: int) -> Verdict:
-    """A reaction with the contents, or no room, is refused; another stream, or not known, is a doubt."""
+def may_join(
+    waste: Waste, container: WasteContainer, amount: int, in_force: WasteRules | None = None
+) -> Verdict:
+    """A reaction with the contents, or no room, is refused; another stream, or not known, is a doubt.
+
+    Asks for the limits in force where they are not given.
+    """
+    in_force = in_force or rules()
     vessel = streams.WasteVessel(
         container.stream,
         contents_of(container),
@@ -182,10 +201,9 @@ def may_join(waste: Waste, container: WasteContainer, amount: int) -> Verdict:
         container.capacity,
         bool(container.closed_on or container.collected_on),
     )
-    joining = streams.may_join(waste, vessel, amount, rules())
-    doubtful = {
-        f"With {one.item_b.name}: {one.consequence}." for one in joining.conflicts if one.rule == UNKNOWN_RULE
-    } | {streams.belongs_elsewhere(*streams.stream_for(waste, rules()))}
+    joining = streams.may_join(waste, vessel, amount, in_force)
+    doubtful = {streams.against(one) for one in joining.conflicts if one.rule == UNKNOWN_RULE}
+    doubtful.add(streams.belongs_elsewhere(*streams.stream_for(waste, in_force)))
     refused = tuple(reason for reason in joining.reasons if reason not in doubtful)
     return Verdict(refused, tuple(reason for reason in joining.reasons if reason in doubtful))
 

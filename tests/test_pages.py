@@ -190,6 +190,7 @@ PAGES = {
     "demos:booking-reminder": EVERYONE,
     "demos:booking-sheet": EVERYONE,
     "demos:booking-run": HANDS,
+    "demos:booking-left": HANDS,
     "demos:prep": EVERYONE,
     "demos:prep-sheet": EVERYONE,
 }

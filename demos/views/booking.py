@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from demos import airing, feasibility, reminder
+from demos import airing, feasibility, leftover, reminder
 from demos import booking as bookings
 from demos.consumption import ConsumptionError
 from demos.forms.booking import RECKONED_WITH, BookingForm, CopyForm, HowItWentForm
@@ -69,6 +69,7 @@ def detail(request, pk):
         "may_say": booking.on <= today and booking.state != Booking.State.CANCELLED,
         "reservations": booking.reservations.select_related("reagent"),
         "lines": booking.run.lines.select_related("reagent") if hasattr(booking, "run") else (),
+        "written": leftover.written(booking),
         "clashes": bookings.clashes(booking) if is_planned else (),
         **_judged(booking, bookings.chosen_of(booking), today, with_plan=is_planned),
     }

@@ -112,5 +112,7 @@ def run(request, pk):
             messages.success(
                 request, f"Recorded. What was set aside for {booking} and not used is free again."
             )
+            if request.user.has_perm("stockroom.change_wastecontainer"):
+                return redirect("demos:booking-left", booking.pk)
             return redirect(booking)
     return render(request, "demos/run.html", {"booking": form.prep.booking, "form": form})

@@ -5,8 +5,9 @@ import datetime
 from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse
+from django.utils.html import format_html
 
-from stockroom import ledger, wasting
+from stockroom import draining, ledger, wasting
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.named import ReagentField
@@ -202,12 +203,52 @@ class DiscardForm(ActForm):
         self.fields["into"].label_from_instance = lambda waste: (
             f"{waste.code} {wasting.stream_name(waste.stream)}"
         )
+        self.opening = self._opening()
+        if self.opening:
+            self._offer_drain(self.opening)
+
+    def _offer_drain(self, opening: draining.Opening) -> None:
+        letter = opening.letter
+        self.fields["drained"] = forms.BooleanField(
+            required=False,
+            label="It goes down the drain: I have read the letter, and its words cover it",
+            help_text=format_html("{}: “{}” {}", letter, letter.covers, " ".join(opening.route.steps)),
+        )
+        self.fields["ph"] = forms.DecimalField(
+            required=False,
+            label="Its pH as it is poured",
+            min_value=-2,
+            max_value=16,
+            max_digits=4,
+            decimal_places=2,
+            help_text="Only for the drain.",
+        )
+
+    def _opening(self) -> draining.Opening | None:
+        """The letter that opens the drain for it. None for what nobody has classified and checked."""
+        reagent = self.container.reagent
+        known = reagent.hazard_state != reagent.HazardState.UNKNOWN and reagent.is_checked
+        checked = all(hazard.is_checked for hazard in reagent.hazards.all())
+        if not (known and checked) or self.container.state == Container.State.QUARANTINED:
+            return None
+        waste = wasting.of_reagent(reagent, self.container.balance, unused=True)
+        return next(iter(draining.openings(waste, self.today, wasting.rules())), None)
 
     def clean(self):
         data = super().clean()
         if data.get("into") and not self.errors:
             self._judge(data["into"])
+        if data.get("drained") and not self.errors:
+            self._check_drain(data)
         return data
+
+    def _check_drain(self, data: dict) -> None:
+        if data.get("into"):
+            self.add_error("into", "Into a waste container or down the drain: choose one of the two.")
+        if data["ph"] is None:
+            self.add_error("ph", "Measure it: nothing is poured without its pH.")
+        elif wrong := draining.refused_ph(data["ph"], wasting.rules()):
+            self.add_error("ph", wrong)
 
     def _judge(self, into: WasteContainer) -> None:
         """Whether the waste container may take it. A refusal stands; a doubt asks for a reason."""
@@ -229,9 +270,22 @@ class DiscardForm(ActForm):
         why = data["why"]
         if data["into"] and data["vouched"]:
             why += f" (into {data['into']}: {data['vouched']})"
-        return ledger.discard(
+        line = ledger.discard(
             self.container, data["amount"], who=who, why=why, on=data["on"], into=data["into"]
         )
+        if data.get("drained") and line.change:
+            draining.pour(
+                self.opening.letter,
+                -line.change,
+                self.container.reagent.measure,
+                description=f"{self.container.reagent} ({self.container.code})",
+                ph=data["ph"],
+                who=who,
+                rules=wasting.rules(),
+                on=data["on"],
+                belongs_to=self.container,
+            )
+        return line
 
 
 class QuarantineForm(ActForm):

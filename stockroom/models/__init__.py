@@ -1,17 +1,18 @@
 """The nouns of the stockroom, one file each."""
 
-from stockroom.models.ageing import ContainerTest, WrittenOnceError
+from stockroom.models.ageing import ContainerTest
 from stockroom.models.amount import AmountField, Measure
 from stockroom.models.annual_review import AnnualReview, ClosedError, ShelfWalk
 from stockroom.models.chemical import Chemical, Synonym
 from stockroom.models.container import Container
 from stockroom.models.count import CountLine, StockCount
 from stockroom.models.department import Department
-from stockroom.models.drain import DrainPermission
+from stockroom.models.drain import DrainEntry, DrainPermission
 from stockroom.models.hazard import ReagentHazard, SafetyDataSheet
 from stockroom.models.ledger import LedgerError, Movement
 from stockroom.models.limit import DepartmentLimit, WrittenReason
 from stockroom.models.location import Location, StorageKind
+from stockroom.models.once import WrittenOnceError
 from stockroom.models.order import Budget, Order, OrderLine
 from stockroom.models.preparation import Batch, Preparation, PreparationPart
 from stockroom.models.reagent import Component, Reagent
@@ -31,6 +32,7 @@ __all__ = [
     "CountLine",
     "Department",
     "DepartmentLimit",
+    "DrainEntry",
     "DrainPermission",
     "LedgerError",
     "Location",

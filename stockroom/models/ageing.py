@@ -5,13 +5,10 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from stockroom.models.container import Container
+from stockroom.models.once import WrittenOnce
 
 
-class WrittenOnceError(Exception):
-    """A change to the log of tests; the message says what to do instead."""
-
-
-class ContainerTest(models.Model):
+class ContainerTest(WrittenOnce):
     """One test of one container. Written once: a slip is corrected by a further test, never edited."""
 
     class Outcome(models.TextChoices):
@@ -43,11 +40,3 @@ class ContainerTest(models.Model):
     @property
     def passed(self) -> bool:
         return self.outcome == self.Outcome.PASSED
-
-    def save(self, *args, **kwargs):
-        if self.pk:
-            raise WrittenOnceError("A test that is written down is never edited: write down a further test.")
-        super().save(*args, **kwargs)
-
-    def delete(self, *args, **kwargs):
-        raise WrittenOnceError("A test that is written down is never deleted: write down a further test.")

@@ -3,7 +3,13 @@
 import datetime
 
 from django.conf import settings
+from django.contrib.contenttypes.fields import GenericForeignKey
+from django.contrib.contenttypes.models import ContentType
 from django.db import models
+
+from stockroom.chemistry.quantity import format_amount
+from stockroom.models.amount import AmountField, Measure
+from stockroom.models.once import WrittenOnce
 
 
 class DrainPermission(models.Model):
@@ -48,3 +54,31 @@ class DrainPermission(models.Model):
     def is_valid(self, on: datetime.date) -> bool:
         ended = self.ended_on is not None and self.ended_on <= on
         return self.dated_on <= on <= self.valid_until and not ended
+
+
+class DrainEntry(WrittenOnce):
+    """Something poured down the drain under a letter that covers it, as somebody has confirmed."""
+
+    permission = models.ForeignKey(DrainPermission, on_delete=models.PROTECT, related_name="entries")
+    description = models.CharField(max_length=200)
+    amount = AmountField()
+    measure = models.CharField(max_length=8, choices=Measure, default=Measure.VOLUME)
+    ph = models.DecimalField("pH, as poured", max_digits=4, decimal_places=2)
+    poured_on = models.DateField()
+    who = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    belongs_type = models.ForeignKey(ContentType, null=True, on_delete=models.PROTECT, related_name="+")
+    belongs_id = models.PositiveBigIntegerField(null=True)
+    belongs_to = GenericForeignKey("belongs_type", "belongs_id")
+
+    class Meta:
+        ordering = ["-poured_on", "-id"]
+        verbose_name, verbose_name_plural = "drain entry", "drain entries"
+        constraints = [models.CheckConstraint(condition=models.Q(amount__gt=0), name="drain_entry_positive")]
+
+    def __str__(self):
+        return self.description
+
+    @property
+    def amount_text(self) -> str:
+        return format_amount(self.amount, self.measure)

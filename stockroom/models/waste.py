@@ -9,6 +9,7 @@ from django.urls import reverse
 from stockroom.chemistry.quantity import format_amount
 from stockroom.models.amount import AmountField, Measure
 from stockroom.models.location import Location
+from stockroom.models.once import WrittenOnce
 
 
 class WasteContainer(models.Model):
@@ -51,7 +52,7 @@ class WasteContainer(models.Model):
         return self.closed_on is None and self.collected_on is None
 
 
-class WasteEntry(models.Model):
+class WasteEntry(WrittenOnce):
     """One addition to a waste container. Written by the ledger, never edited."""
 
     waste_container = models.ForeignKey(WasteContainer, on_delete=models.PROTECT, related_name="entries")

@@ -44,6 +44,7 @@ class Barrier:
 class SewerPermission:
     """What the department has written down about its sewer authority: who, when, and where to read it.
 
+    `covers`: what it allows, in the words of the letter. No rule can read them: a person must.
     `after_neutralising`: whether that leave also takes what is brought to a neutral pH first.
     """
 
@@ -52,19 +53,22 @@ class SewerPermission:
     recorded_by: str = ""
     recorded_on: date | None = None
     after_neutralising: bool = True
+    covers: str = ""
 
 
 @dataclass(frozen=True)
 class Route:
     """Where it should go: `way` is "collect", "drain" or "neutralise"; the last means drain after that.
 
-    `steps` are what to do, in order; `reasons` why not simply to the drain.
+    `steps` are what to do, in order; `reasons` why not simply to the drain. `covers`: the words of the letter
+    that would open the drain, for somebody to hold the waste against.
     """
 
     way: str
     steps: tuple[str, ...]
     reasons: tuple[Barrier, ...] = ()
     note: str = ""
+    covers: str = ""
 
 
 def _barrier(key: str, detail: str = "") -> Barrier:
@@ -173,10 +177,14 @@ def propose_route(
         why = "the sewer authority's leave does not speak of what is neutralised first"
         return _collect((*reasons, Barrier("permission", why, permission.reference)), rules)
     written = f" ({permission.reference})" if permission.reference else ""
-    steps = [f"Rinse to the drain with plenty of water: the sewer authority allows it{written}."]
+    steps = [
+        f"Read whether the sewer authority's letter{written} covers this very waste; if not, collect it.",
+        "Rinse it to the drain with plenty of water.",
+    ]
     if any(barrier.key == "heat" for barrier in reasons):
-        steps.insert(0, f"Let it cool below {rules.sewer_hot_c:g} °C.")
+        steps.insert(1, f"Let it cool below {rules.sewer_hot_c:g} °C.")
     if ph_wrong:
         low, high = max(rules.sewer_ph_low, 6.0), min(rules.sewer_ph_high, 9.0)
-        steps.insert(0, f"Neutralise slowly, stirring, to pH {low:g} to {high:g}; test with paper.")
-    return Route("neutralise" if ph_wrong else "drain", tuple(steps), reasons, rules.note)
+        steps.insert(1, f"Neutralise slowly, stirring, to pH {low:g} to {high:g}; test with paper.")
+    way = "neutralise" if ph_wrong else "drain"
+    return Route(way, tuple(steps), reasons, rules.note, permission.covers)

@@ -42,6 +42,7 @@ _OXIDISING = frozenset(
     {"oxidiser", "oxidiser_dilute", "chlorate", "perchlorate", "hypochlorite", "permanganate", "chromate"}
     | {"nitrite", "peroxide", "peroxide_dilute", "halogen"}
 )
+_NOT_KNOWN = "not known"
 _METALS = frozenset({"Li", "Na", "K", "Ca", "Mg", "Al", "Zn", "Fe"})
 _PIECES = frozenset({"Mg", "Al", "Zn", "Fe", "Cu", "Sn", "Pb", "Ni", "Ag", "Co", "Cr", "Mn"})
 _HALOGENS = ("F", "Cl", "Br", "I")
@@ -228,6 +229,11 @@ def belongs_elsewhere(stream: Stream, why: str) -> str:
     return f"It belongs to “{stream.name}” ({why}), not here."
 
 
+def against(conflict: Conflict) -> str:
+    """The reason given where new waste and something in the container do not go together."""
+    return f"With {conflict.item_b.name}: {conflict.consequence}."
+
+
 def may_join(waste: Waste, vessel: WasteVessel, amount: int, rules: WasteRules | None = None) -> Joining:
     """Whether `amount` of `waste` may go into `vessel`: its stream, room, and what is in it already.
 
@@ -244,8 +250,8 @@ def may_join(waste: Waste, vessel: WasteVessel, amount: int, rules: WasteRules |
     if vessel.amount + amount > vessel.capacity * FULL_PERCENT // 100:
         reasons.append(f"It would be more than {FULL_PERCENT} % full: start a new one.")
     found = _reactions(waste, vessel.contents)
-    reasons += [f"With {conflict.item_b.name}: {conflict.consequence}." for conflict in found]
-    return Joining(not reasons, tuple(reasons), found)
+    reasons += [against(conflict) for conflict in found]
+    return Joining(not reasons, tuple(dict.fromkeys(reasons)), found)
 
 
 def _reactions(waste: Waste, contents: Collection[Waste]) -> tuple[Conflict, ...]:
@@ -259,8 +265,11 @@ def _reactions(waste: Waste, contents: Collection[Waste]) -> tuple[Conflict, ...
 
 def _as_item(key: str, waste: Waste) -> Item:
     names = [one.name for one in (*substances(waste.residue), *waste.residue.organics)]
+    names += [f"what is in it, not known: {text}" for text in waste.residue.unknown]
     cas = {one.cas for one in (*substances(waste.residue), *waste.residue.organics)} - {""}
-    groups = reactivity(waste) or frozenset({"inert"})
+    groups = reactivity(waste)
+    # A word that no table has: with it the rules know that they do not know all of it.
+    groups |= {_NOT_KNOWN} if waste.residue.unknown else ({"inert"} if not groups else frozenset())
     return Item(
         key,
         ", ".join(names) or "the contents",

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.contrib.admin.models import ADDITION
 from django.contrib.auth.decorators import permission_required
+from django.db.models import Prefetch
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -11,13 +12,18 @@ from django.views.decorators.http import require_POST
 from stockroom import wasting
 from stockroom.activity import note
 from stockroom.forms.drain import DrainPermissionForm
-from stockroom.models import DrainPermission
+from stockroom.models import DrainEntry, DrainPermission
 
 
 @permission_required("stockroom.view_drainpermission", raise_exception=True)
 def drain_list(request):
     today = timezone.localdate()
-    rows = list(DrainPermission.objects.select_related("recorded_by", "ended_by"))
+    poured = DrainEntry.objects.select_related("who")
+    rows = list(
+        DrainPermission.objects.select_related("recorded_by", "ended_by").prefetch_related(
+            Prefetch("entries", poured)
+        )
+    )
     valid = [row for row in rows if row.is_valid(today)]
     context = {
         "valid": valid,

@@ -51,7 +51,9 @@ def _crumbs(container=None):
 
 @permission_required("stockroom.add_wastecontainer", raise_exception=True)
 def start(request):
-    form = WasteStartForm(request.POST or None, today=timezone.localdate())
+    asked = request.GET.get("stream", "")
+    initial = {"stream": asked} if asked in streams() else {}
+    form = WasteStartForm(request.POST or None, today=timezone.localdate(), initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
             container = form.start()
@@ -241,12 +243,18 @@ def sheet(request):
     today = timezone.localdate()
     seen = wasting.by_month(today)
     month = seen.months[0]
+    permission = draining.permission_on(today)
     notes = [
         wasting.rules().note,
         f"Hazardous waste this month: {format_amount(month.mass_ug, MASS)}; {month.category.name.lower()}.",
     ]
     if seen.outlook.collect_by:
         notes.append(f"Oldest container to be collected by {disposal.day(seen.outlook.collect_by)}.")
+    if permission:
+        notes.append(
+            f"To the drain only what the words of the letter ({permission.reference}) cover: "
+            f"“{permission.covers}” Collect the rest."
+        )
     head = sheet_head(request, "Disposal sheet", "the ledger and the waste log")
     data = disposal_sheet.DisposalSheet(head, disposal.items(today), notes=tuple(notes))
     return pdf(request, disposal_sheet.render, data, "disposal")

@@ -4,9 +4,10 @@ import datetime
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from stockroom import disposal, draining
-from stockroom.models import Chemical, Component, Department, DrainPermission, ReagentHazard
+from stockroom.models import Chemical, Component, Department, DrainEntry, DrainPermission, ReagentHazard
 from tests.stockroom.sheet_reading import pages
 
 pytestmark = pytest.mark.django_db
@@ -198,7 +199,43 @@ def test_the_disposal_sheet_follows_the_letter(client, technician, dissolved, le
     client.force_login(technician)
     words = " ".join(pages(client.get(reverse("disposal-sheet")).content))
     assert "HV/2026/117" in words
+    assert "up to 5 L a day" in words and "Collect the rest" in words
     DrainPermission.objects.update(after_neutralising=False)
     assert ways(today)["Dilute acid"][0] == "Collect" and ways(today)["Salt solution"][0] == "Drain"
     DrainPermission.objects.update(ended_on=today)
     assert {way for way, _ in ways(today).values()} == {"Collect"}
+
+
+# --- discarding a bottle
+
+
+def thrown_away(client, bottle, **changes):
+    data = {"amount": "", "into": "", "why": "old", "on": timezone.localdate(), "vouched": "", "ph": ""}
+    return client.post(reverse("container-act", args=[bottle.pk, "discard"]), data | changes)
+
+
+def test_a_bottle_goes_down_the_drain_only_with_a_tick(client, technician, dissolved, leave, today):
+    bottle = dissolved("Salt solution", "NaCl", "7647-14-5").containers.get()
+    client.force_login(technician)
+    page = client.get(reverse("container-act", args=[bottle.pk, "discard"])).content.decode()
+    assert "its words cover it" in page and "Neutral salts and neutralised acids" in page
+    for changes, name in (({"ph": ""}, "ph"), ({"ph": "2"}, "ph"), ({"ph": "7", "into": "9"}, "into")):
+        answer = thrown_away(client, bottle, drained="on", **changes)
+        assert name in answer.context["form"].errors and not DrainEntry.objects.exists()
+    assert thrown_away(client, bottle, drained="on", ph="7").status_code == 302
+    entry = DrainEntry.objects.get()
+    assert (entry.permission, entry.amount, entry.belongs_to) == (leave, 500 * ML, bottle)
+    assert bottle.code in client.get(reverse("drain-list")).content.decode()
+
+
+def test_no_drain_is_offered_where_the_rules_or_the_data_do_not_open_it(client, technician, dissolved, leave):
+    rows = [
+        dissolved("Copper solution", "CuSO4", "7758-98-7"),
+        dissolved("Unread solution", "KCl", "7447-40-7", checked=False),
+    ]
+    client.force_login(technician)
+    for bottle in (row.containers.get() for row in rows):
+        page = client.get(reverse("container-act", args=[bottle.pk, "discard"])).content.decode()
+        assert "its words cover it" not in page
+        thrown_away(client, bottle, drained="on", ph="7")
+    assert not DrainEntry.objects.exists()

@@ -108,3 +108,15 @@ def test_label_of_harmless_and_of_unknown_waste():
     unknown = waste_label([watery(7, unknown=("sludge",))], date(2026, 1, 9))
     assert unknown.words == "Hazardous Waste" and "sludge" in unknown.contents[0]
     assert waste_label([], date(2026, 1, 9)).words == "Hazardous Waste"
+
+
+def test_contents_that_nobody_knows_never_read_as_safe():
+    """An acid or an oxidiser beside a sludge nobody has described; plain salt water may join it."""
+    sludge = watery(7, unknown=("grey sludge",))
+    for waste in (ACID, watery(1, COPPER)):
+        stream, _ = stream_for(waste)
+        found = may_join(waste, vessel(stream.key, sludge, sludge), LITRE)
+        assert [reason for reason in found.reasons if "grey sludge" in reason] == list(found.reasons)
+        assert len(found.reasons) == 1
+    salts = watery(7, SODIUM, CHLORIDE)
+    assert may_join(salts, vessel("neutral", sludge), LITRE).ok
