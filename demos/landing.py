@@ -107,7 +107,7 @@ def for_head(outlook: shelves.Outlook) -> dict:
 def for_technician(outlook: shelves.Outlook) -> dict:
     """What to make up, set out, put away and get rid of."""
     today = outlook.today
-    tomorrow = next_school_day(today)
+    tomorrow = Department.current().week.forward(today + datetime.timedelta(1))
     here = Container.objects.exclude(state=Container.State.GONE).filter(balance__gt=0)
     return {
         "prep": preparing.prepare(outlook, today, tomorrow),
@@ -120,11 +120,3 @@ def for_technician(outlook: shelves.Outlook) -> dict:
         "expired": here.filter(usable_until__lt=today).count(),
         "quarantined": here.filter(state=Container.State.QUARANTINED).count(),
     }
-
-
-def next_school_day(today: datetime.date) -> datetime.date:
-    """The next day that is not a Saturday or a Sunday."""
-    day = today + datetime.timedelta(1)
-    while day.weekday() >= 5:
-        day += datetime.timedelta(1)
-    return day

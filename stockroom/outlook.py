@@ -17,6 +17,7 @@ from stockroom.chemistry.measuring import flask_volumes
 from stockroom.chemistry.quantity import VOLUME
 from stockroom.models import (
     Container,
+    Department,
     Offer,
     Order,
     OrderLine,
@@ -29,6 +30,7 @@ from stockroom.supply import packs, projection, requirements
 from stockroom.supply.allocation import Claims, Lot, allocate_many
 from stockroom.supply.projection import Demand, Projection, Receipt
 from stockroom.supply.requirements import Need, Plan, Recipe
+from stockroom.supply.workdays import EVERY_DAY, WorkWeek
 
 
 @dataclass(frozen=True)
@@ -73,11 +75,16 @@ class Outlook:
     reserved: tuple[Reserved, ...]
     recipes: tuple[Recipe, ...]
     packs: dict[int, list[Pack]]
+    week: WorkWeek = EVERY_DAY
 
     @cached_property
     def lead_days(self) -> dict[int, int]:
         """Days until the quickest offer of each reagent is here."""
         return {key: min(pack.lead_days for pack in packs) for key, packs in self.packs.items()}
+
+    def act_by(self, on: datetime.date, lead_days: int = 0) -> datetime.date:
+        """The last working day on which what is needed on a day may be ordered or made up."""
+        return self.week.back(on - datetime.timedelta(lead_days), self.today)
 
     @cached_property
     def balance(self) -> dict[int, int]:
@@ -106,11 +113,16 @@ class Outlook:
                 back[row.reagent_id].append(Receipt(on, there, ref=row.ref))
         return rows, back
 
+    def _explode(self, needs: list[Need], receipts: dict) -> Plan:
+        return requirements.explode(
+            needs, self.recipes, self.lots, receipts, self.lead_days, self.today, week=self.week
+        )
+
     def plan(self, without: Ref | None = None, extra: Iterable[Reserved] = ()) -> Plan:
         """Plan every reservation, `extra` ones included and those of `without` left out."""
         needs, back = self.needs(without, extra)
         receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in {*self.receipts, *back}}
-        return requirements.explode(needs, self.recipes, self.lots, receipts, self.lead_days, self.today)
+        return self._explode(needs, receipts)
 
     @cached_property
     def _recipe_of(self) -> dict[int, Recipe]:
@@ -124,12 +136,15 @@ class Outlook:
         return rows
 
     def _made_from(self, reagent_ids: Iterable[int]) -> tuple[set[int], int]:
-        """These reagents and all they are made from; and the days their make-ups must stand, all added up."""
+        """These reagents and all they are made from; and how many days ahead their make-ups may begin.
+
+        That is the days they must stand, and the days off before each, all added up.
+        """
         found = set(reagent_ids)
         queue, days = list(found), 0
         while queue:
             if recipe := self._recipe_of.get(queue.pop()):
-                days += recipe.lead_days
+                days += recipe.lead_days + self.week.longest_rest
                 new = {part for part, _ in recipe.parts} - found
                 found |= new
                 queue.extend(new)
@@ -156,7 +171,7 @@ class Outlook:
             if part_id in touched
         ]
         receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in touched}
-        return requirements.explode(needs, self.recipes, self.lots, receipts, self.lead_days, self.today)
+        return self._explode(needs, receipts)
 
     @cached_property
     def _back(self) -> dict[int, list[Receipt]]:
@@ -273,7 +288,7 @@ def _reserved() -> tuple[Reserved, ...]:
 
 
 def read(today: datetime.date) -> Outlook:
-    """Read the shelves, reservations, open orders, preparations and offers. Five or six queries."""
+    """Read the shelves, reservations, open orders, preparations and offers. Six or seven queries."""
     containers = (
         Container.objects.exclude(state=Container.State.GONE)
         .filter(balance__gt=0)
@@ -293,6 +308,7 @@ def read(today: datetime.date) -> Outlook:
         reserved=_reserved(),
         recipes=_recipes(),
         packs=offers,
+        week=Department.current().week,
     )
 
 
@@ -333,9 +349,9 @@ class _Remedies:
         if reagent_id in self.planned:
             return self.planned[reagent_id]
         if reagent_id in self.made_here:
-            return "make up", on
+            return "make up", self.outlook.act_by(on)
         lead = self.outlook.lead_days.get(reagent_id)
-        return ("", None) if lead is None else ("order", on - datetime.timedelta(lead))
+        return ("", None) if lead is None else ("order", self.outlook.act_by(on, lead))
 
 
 def shortages(outlook: Outlook, end: datetime.date) -> list[Short]:

@@ -167,7 +167,9 @@ def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
         if buys:
             lead = max(buy.offer.lead_days for buy in buys)
             # Below the reorder point no class goes without yet: in time means now.
-            order_by = needed_on - datetime.timedelta(lead) if short_on else max(needed_on, outlook.today)
+            order_by = (
+                outlook.act_by(needed_on, lead) if short_on else outlook.act_by(max(needed_on, outlook.today))
+            )
         proposals.append(
             Proposal(
                 reagent,

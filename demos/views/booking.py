@@ -18,9 +18,8 @@ from demos.tables.booking import BookingFilter, BookingTable
 from demos.views.demonstration import with_ingredients
 from stockroom import outlook
 from stockroom.activity import note
+from stockroom.models import Department
 from stockroom.views.listing import NounList
-
-SATURDAY = 5
 
 
 class BookingList(NounList):
@@ -114,7 +113,7 @@ def _checked(form: BookingForm) -> dict:
         "form": form,
         "booking": booking,
         "clashes": bookings.clashes(booking) if booking.period_id and booking.room_id else (),
-        "is_weekend": booking.on.weekday() >= SATURDAY,
+        "is_day_off": not Department.current().week.works(booking.on),
         **_judged(booking, form.chosen(), form.today),
     }
 

@@ -17,8 +17,9 @@ from demos.feasibility import Standing
 from demos.models import Booking, Period, Room
 from stockroom import outlook
 from stockroom.forms.day import DayField
+from stockroom.models import Department
 
-WEEKDAYS, WEEK = 5, 7
+WEEK = 7
 ONE_DAY = datetime.timedelta(1)
 
 
@@ -99,7 +100,8 @@ def week(request):
     monday = on - datetime.timedelta(on.weekday())
     slots = _slots(request, monday, monday + (WEEK - 1) * ONE_DAY, today, room)
     dates = [monday + number * ONE_DAY for number in range(WEEK)]
-    dates = [date for date in dates if date.weekday() < WEEKDAYS or date in slots]
+    works = Department.current().week.works
+    dates = [date for date in dates if works(date) or date in slots]
     days = [Day(date, tuple(slots.get(date, ())), date == today) for date in dates]
     shown = {slot.booking.period_id for day in days for slot in day.slots}
     periods = [row for row in Period.objects.all() if row.retired_on is None or row.pk in shown]

@@ -4,10 +4,13 @@ from django import forms
 from django.core.validators import RegexValidator
 
 from stockroom.forms.day import DayField
+from stockroom.forms.opened import SinceOpenedMixin
 from stockroom.models import Department
 
+DAYS = tuple(enumerate(("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")))
 
-class DepartmentForm(forms.ModelForm):
+
+class DepartmentForm(SinceOpenedMixin, forms.ModelForm):
     country = forms.CharField(
         max_length=2,
         validators=[RegexValidator(r"^[A-Za-z]{2}\Z", "Enter two letters, such as US or NO.")],
@@ -20,6 +23,13 @@ class DepartmentForm(forms.ModelForm):
     )
     term_start = DayField(required=False, label="Term from")
     term_end = DayField(required=False, label="Term to")
+    working_days = forms.TypedMultipleChoiceField(
+        choices=DAYS,
+        coerce=str,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="The last day to order or to make something up falls on one of these.",
+        error_messages={"required": "Choose at least one day."},
+    )
     sheet_review_months = forms.IntegerField(
         min_value=1, max_value=120, label="Review safety data sheets every (months)"
     )
@@ -36,8 +46,20 @@ class DepartmentForm(forms.ModelForm):
             "term_name",
             "term_start",
             "term_end",
+            "working_days",
             "sheet_review_months",
         ]
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.initial["working_days"] = list(self.instance.working_days)
+
+    def in_words(self, name: str, value) -> str:
+        """A setting as it is read: in who did what."""
+        return ", ".join(dict(DAYS)[int(day)] for day in value) if name == "working_days" else str(value)
+
+    def clean_working_days(self):
+        return "".join(sorted(self.cleaned_data["working_days"]))
 
     def clean_country(self):
         return self.cleaned_data["country"].upper()

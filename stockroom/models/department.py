@@ -1,7 +1,9 @@
 """The department itself: its name, its year, its own settings. One row."""
 
-from django.core.validators import MinValueValidator
+from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
+
+from stockroom.supply.workdays import WorkWeek
 
 
 class Department(models.Model):
@@ -21,6 +23,10 @@ class Department(models.Model):
     term_name = models.CharField(max_length=60, default="This term")
     term_start = models.DateField(null=True, blank=True)
     term_end = models.DateField(null=True, blank=True)
+    #: weekdays as figures, Monday being 0
+    working_days = models.CharField(
+        max_length=7, default="01234", validators=[RegexValidator(r"^[0-6]+\Z", "Choose at least one day.")]
+    )
     sheet_review_months = models.PositiveSmallIntegerField(
         "review safety data sheets every (months)", default=36, validators=[MinValueValidator(1)]
     )
@@ -45,3 +51,7 @@ class Department(models.Model):
     def current(cls) -> "Department":
         """The department; created with plain defaults the first time it is asked for."""
         return cls.objects.get_or_create(pk=1)[0]
+
+    @property
+    def week(self) -> WorkWeek:
+        return WorkWeek.of(map(int, self.working_days))

@@ -24,6 +24,7 @@ from itertools import groupby
 
 from stockroom.supply.allocation import Demand, Lot, Shelf
 from stockroom.supply.projection import Receipt, lasts
+from stockroom.supply.workdays import EVERY_DAY, WorkWeek
 
 
 class RecipeError(ValueError):
@@ -192,13 +193,15 @@ def explode(
     lead_days: Mapping[Hashable, int],
     today: date,
     group_days: int = 0,
+    week: WorkWeek = EVERY_DAY,
 ) -> Plan:
     """Plan every need, the earlier day first; on one day in the order given.
 
     lots, receipts (open orders) and lead_days (of the quickest offer) are by reagent id; a reagent without
     lead_days cannot be bought. A need dated before today takes its share of the shelf but plans nothing.
     group_days: one make-up or purchase also covers what is missing up to so many days after its first
-    need, as long as it keeps.
+    need, as long as it keeps. week: a last day to make up or to order that is no working day moves to the
+    one before, unless that one is over or what is made then would not keep.
 
     Raises RecipeCycleError naming the circle, RecipeError for two recipes of one product.
     """
@@ -214,7 +217,7 @@ def explode(
         if not demands or lasts(lots.get(reagent_id, ()), demands, max(demands[-1].on, today)):
             continue
         netting = _Netting(
-            reagent_id, level, known.get(reagent_id), lead_days.get(reagent_id), today, group_days
+            reagent_id, level, known.get(reagent_id), lead_days.get(reagent_id), today, group_days, week
         )
         netting.run(lots.get(reagent_id, ()), demands, receipts.get(reagent_id, ()))
         made = netting.make_ups()
@@ -305,9 +308,9 @@ class _Supply:
 class _Netting:
     """Gross to net for one reagent."""
 
-    def __init__(self, reagent_id, level, recipe, lead_days, today, group_days):
+    def __init__(self, reagent_id, level, recipe, lead_days, today, group_days, week):
         self.reagent_id, self.level, self.recipe = reagent_id, level, recipe
-        self.lead_days, self.today, self.group_days = lead_days, today, group_days
+        self.lead_days, self.today, self.group_days, self.week = lead_days, today, group_days, week
         self.supplies: list[_Supply] = []
         self.shortfalls: list[Shortfall] = []
         self.waiting: list[Waiting] = []
@@ -353,17 +356,24 @@ class _Netting:
         recipe, day = self.recipe, timedelta(days=1)
         until = on + self.group_days * day
         if recipe and on - recipe.lead_days * day >= self.today:
-            start = on - recipe.lead_days * day
+            start = self._make_by(on)
             keeps = None if recipe.shelf_life_days is None else start + recipe.shelf_life_days * day
             batches = _batches(self._missing(short, later, min(until, keeps or until)), recipe.batch_sizes)
             amount = sum(size * count for size, count in batches)
         elif self.lead_days is not None and on - self.lead_days * day >= self.today:
-            start, keeps, batches = on - self.lead_days * day, None, None
+            start, keeps, batches = self.week.back(on - self.lead_days * day, self.today), None, None
             amount = self._missing(short, later, until)
         else:
             return None
         reasons = self._reasons(on, {ref for demand in wanted for ref in demand.ref})
         return _Supply(on, short, start, batches, amount, keeps, reasons, on)
+
+    def _make_by(self, on: date) -> date:
+        """The last day to make up what is needed on a day: a working day where it keeps from then on."""
+        latest = on - timedelta(days=self.recipe.lead_days)
+        start = self.week.back(latest, self.today)
+        life = self.recipe.shelf_life_days
+        return start if life is None or start + timedelta(days=life) >= on else latest
 
     def _missing(self, short: int, later: Sequence[Demand], until: date) -> int:
         """What is missing in all up to a day. Nothing in date is on the shelf now, so only what arrives
@@ -429,9 +439,10 @@ class _Netting:
 
     def _earliest(self, supply: _Supply) -> date:
         """Made up earlier than this it would not keep until its last need."""
-        if self.recipe.shelf_life_days is None:
-            return self.today
-        return max(self.today, supply.last_used - timedelta(days=self.recipe.shelf_life_days))
+        first = self.today
+        if self.recipe.shelf_life_days is not None:
+            first = max(first, supply.last_used - timedelta(days=self.recipe.shelf_life_days))
+        return min(self.week.forward(first), supply.start)
 
     def purchases(self) -> list[Purchase]:
         return [

@@ -20,7 +20,9 @@ def edit(request):
         with transaction.atomic():
             form.save()
             changed = [
-                f"{name} from {before[name]} to {form.cleaned_data[name]}" for name in form.changed_data
+                f"{form[name].label.lower()} from {form.in_words(name, before[name])} "
+                f"to {form.in_words(name, form.cleaned_data[name])}"
+                for name in form.changed_data
             ]
             note(request.user, department, f"changed {'; '.join(changed)}" if changed else "saved as it was")
         messages.success(request, "The settings are saved.")

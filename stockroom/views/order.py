@@ -89,7 +89,7 @@ def _sheet_line(proposal: Proposal, buy: Buy) -> sheet.Line:
         pack=buy.offer.pack_text,
         packs=buy.packs,
         price=_minor(buy.offer.price),
-        order_by=proposal.needed_on - datetime.timedelta(buy.offer.lead_days),
+        order_by=proposal.order_by,
         why=_why(proposal),
         number=buy.offer.catalogue_number,
         note=proposal.note,

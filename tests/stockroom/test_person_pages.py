@@ -199,6 +199,7 @@ SETTINGS |= {
     "paper": "A4",
     "term_name": "Autumn",
     "sheet_review_months": "24",
+    "working_days": ["6", "0", "1", "2", "3"],
 }
 SETTINGS |= {"term_start": "2026-08-20", "term_end": "2026-12-20"}
 
@@ -209,6 +210,8 @@ def test_the_settings_are_saved_and_noted(client, head):
     department = Department.current()
     assert (department.country, department.currency, department.sheet_review_months) == ("NO", "NOK", 24)
     assert "country from US to NO" in LogEntry.objects.get().change_message
+    assert department.working_days == "01236"
+    assert "Thursday, Friday to Monday" in LogEntry.objects.get().change_message
     assert "Hollin Bank School" in client.get(reverse("department-edit")).content.decode()
 
 
@@ -219,6 +222,8 @@ def test_the_settings_are_saved_and_noted(client, head):
         ({"country": "1!"}, "country"),
         ({"currency": "$"}, "currency"),
         ({"paper": "A3"}, "paper"),
+        ({"working_days": []}, "working_days"),
+        ({"working_days": ["7"]}, "working_days"),
         ({"sheet_review_months": "0"}, "sheet_review_months"),
         ({"sheet_review_months": "-5"}, "sheet_review_months"),
         ({"term_end": "2026-08-01"}, "term_end"),

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from stockroom.outlook import Outlook, Pack, Ref, Reserved
 from stockroom.supply.allocation import Lot
 from stockroom.supply.requirements import Need, Recipe, verdict
+from stockroom.supply.workdays import EVERY_DAY, WorkWeek
 
 TODAY = datetime.date(2031, 3, 3)
 OURS = Ref(1, 0, "ours")
@@ -53,7 +54,8 @@ def outlooks(draw):
         key: [Pack(key, key, 1, 500, 9, lead)]
         for key, lead in draw(st.dictionaries(st.integers(0, 5), st.integers(0, 9))).items()
     }
-    return Outlook(TODAY, lots, {}, tuple(others), RECIPES, packs)
+    week = draw(st.sampled_from([EVERY_DAY, WorkWeek.of(range(5)), WorkWeek.of([2])]))
+    return Outlook(TODAY, lots, {}, tuple(others), RECIPES, packs, week)
 
 
 def said(outlook: Outlook, plan, extra) -> tuple:
