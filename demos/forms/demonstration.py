@@ -10,6 +10,7 @@ from stockroom.chemistry.quantity import format_amount
 from stockroom.chemistry.reaction import EquationError, balance, imbalance, parse_equation
 from stockroom.forms.amount import EXACT, AmountFormField, settle_amount
 from stockroom.forms.named import ReagentField
+from stockroom.forms.opened import SinceOpenedMixin
 from stockroom.models import Reagent
 
 MOST_ROWS = 60
@@ -22,7 +23,8 @@ def _text_of(reagent: Reagent, amount: int | None) -> str:
     return format_amount(amount, reagent.measure, figures=EXACT) if amount else ""
 
 
-class DemonstrationForm(forms.ModelForm):
+class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
+    opened_with = ("ingredients", "equipment", "steps", "reactions")
     new_topics = forms.CharField(
         label="Other topics",
         required=False,
@@ -87,6 +89,12 @@ class DemonstrationForm(forms.ModelForm):
             self.fields[name].validators.append(_at_most_words)
         for name, most in (("minutes", 600), ("prep_minutes", 10_000), ("distance_m", 100)):
             self.fields[name].validators.append(MaxValueValidator(most))
+
+    def rows_beside(self):
+        others = Alternative.objects.filter(ingredient__demonstration=self.instance).order_by("pk")
+        topics = self.instance.topics.order_by("pk").values_list("pk", flat=True)
+        named = others.values_list("ingredient", "reagent", "amount", "per_amount", "note")
+        return [*super().rows_beside(), list(topics), list(named)]
 
     def parts(self):
         """(title, bound fields) of each part of the form."""

@@ -5,12 +5,15 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from stockroom.chemistry.formula import FormulaError, check_cas
+from stockroom.forms.opened import SinceOpenedMixin
 from stockroom.models import Chemical, Synonym
 
 MAX_SYNONYMS = 40
 
 
-class ChemicalForm(forms.ModelForm):
+class ChemicalForm(SinceOpenedMixin, forms.ModelForm):
+    opened_with = ("synonyms",)
+
     # Longer than the column: people paste "CAS RN: 7664-93-9", and clean_cas_rn takes the number out of it.
     cas_rn = forms.CharField(
         required=False, max_length=40, label="CAS RN", help_text="As on the label, such as 7664-93-9."

@@ -4,10 +4,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from stockroom.forms.day import DayField, check_not_future
+from stockroom.forms.opened import SinceOpenedMixin
 from stockroom.models import Container, Supplier
 
 
-class ContainerForm(forms.ModelForm):
+class ContainerForm(SinceOpenedMixin, forms.ModelForm):
     opened_on = DayField(required=False, label="Opened on")
     expires_on = DayField(
         required=False,

@@ -3,10 +3,11 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
+from stockroom.forms.opened import SinceOpenedMixin
 from stockroom.models import Location
 
 
-class LocationForm(forms.ModelForm):
+class LocationForm(SinceOpenedMixin, forms.ModelForm):
     class Meta:
         model = Location
         fields = ["name", "level", "parent", "storage_kind", "note"]

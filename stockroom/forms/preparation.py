@@ -5,12 +5,14 @@ from django.core.exceptions import ValidationError
 
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.named import ReagentField
+from stockroom.forms.opened import RowsTakenOutMixin, SinceOpenedMixin
 from stockroom.models import Preparation, PreparationPart
 
 MAX_LEAD_DAYS = 60
 
 
-class PreparationForm(forms.ModelForm):
+class PreparationForm(SinceOpenedMixin, forms.ModelForm):
+    opened_with = ("parts",)
     reagent = ReagentField(label="Makes which reagent")
     yield_amount = AmountFormField(
         label="How much it makes", help_text="The parts below are for this amount."
@@ -69,7 +71,7 @@ class PartForm(forms.ModelForm):
         return data
 
 
-class _Parts(forms.BaseInlineFormSet):
+class _Parts(RowsTakenOutMixin, forms.BaseInlineFormSet):
     def get_unique_error_message(self, unique_check):
         return "A reagent stands here twice: leave one row of it."
 
@@ -91,7 +93,7 @@ class _Parts(forms.BaseInlineFormSet):
                 form.add_error(
                     "reagent", f"{part} is itself made from {product}: this would go round in a circle."
                 )
-        return not any(form.errors for form in self.forms)
+        return not any(form.errors for form in self.forms if form not in self.deleted_forms)
 
 
 def _made_from() -> dict[int, set[int]]:

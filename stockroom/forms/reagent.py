@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.checked import CheckedMixin
 from stockroom.forms.named import ChemicalField
+from stockroom.forms.opened import RowsTakenOutMixin, SinceOpenedMixin
 from stockroom.models import AmountField, Chemical, Component, Reagent
 from stockroom.safety.ageing import ageing_rules
 from stockroom.safety.storage import reactivity_groups
@@ -34,7 +35,8 @@ def _ageing_choices():
     return [(key, rule.name) for key, rule in ageing_rules().items()]
 
 
-class ReagentForm(CheckedMixin, forms.ModelForm):
+class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
+    opened_with = ("components",)
     solvent = ChemicalField(required=False, help_text="For a solution. Usually water.")
     reorder_point = AmountFormField(
         required=False, least=0, help_text="Below this it comes onto the reorder list. Empty: none."
@@ -258,7 +260,7 @@ class ComponentForm(forms.ModelForm):
         return data
 
 
-class _Components(forms.BaseInlineFormSet):
+class _Components(RowsTakenOutMixin, forms.BaseInlineFormSet):
     def clean(self):
         super().clean()
         rows = [

@@ -6,10 +6,11 @@ from django.core.exceptions import ValidationError
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.named import ReagentField
+from stockroom.forms.opened import SinceOpenedMixin
 from stockroom.models import Offer, Supplier
 
 
-class SupplierForm(forms.ModelForm):
+class SupplierForm(SinceOpenedMixin, forms.ModelForm):
     class Meta:
         model = Supplier
         fields = ["name", "account", "email", "phone", "note"]
@@ -21,7 +22,7 @@ class SupplierForm(forms.ModelForm):
         return name
 
 
-class OfferForm(forms.ModelForm):
+class OfferForm(SinceOpenedMixin, forms.ModelForm):
     reagent = ReagentField()
     pack_amount = AmountFormField(label="Pack size", help_text="What one pack holds, such as 2.5 L.")
     price_date = DayField(required=False, label="Price as of")

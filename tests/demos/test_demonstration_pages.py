@@ -595,3 +595,29 @@ def test_a_removed_row_goes_and_a_kept_one_keeps_its_choices(
     assert [r.reagent for r in show.ingredients.all()] == [acid]
     assert bookings.chosen_of(Booking.objects.get(pk=booking.pk)) == {row.pk: vinegar.pk}
     assert [r.reagent for r in Reservation.objects.all()] == [vinegar]
+
+
+def test_two_teachers_at_once(client, teacher, technician, screen, acid, vinegar):
+    client.force_login(teacher)
+    client.post(reverse(ADD), screen())
+    show = Demonstration.objects.get()
+    url = reverse("demos:demonstration-edit", args=[show.pk])
+    mark = client.get(url).context["form"]["seen"].value()
+
+    client.force_login(technician)
+    other = client.get(url).context["form"]["seen"].value()
+    equipment = [{"name": "Tall jar", "quantity": "1"}]
+    assert client.post(url, screen(equipment=equipment, seen=other)).status_code == 302
+
+    client.force_login(teacher)
+    answer = client.post(url, screen(title="Clear way", seen=mark))
+    page = answer.content.decode()
+    assert "technician changed it at" in page
+    assert "Clear way" in page
+    show.refresh_from_db()
+    assert (show.title, show.equipment.get().name) == ("Milky way", "Tall jar")
+
+    again = answer.context["form"]["seen"].value()
+    client.post(url, screen(title="Clear way", seen=again))
+    show.refresh_from_db()
+    assert (show.title, show.equipment.get().name) == ("Clear way", "Beaker 250 mL")
