@@ -13,6 +13,7 @@ from django.db import transaction
 from demos import consumption
 from demos.models import Booking, BookingChoice, Demonstration, Ingredient, Run, RunLine
 from stockroom import ledger
+from stockroom.days import day_text
 from stockroom.models import Container, Reagent, Reservation
 
 
@@ -185,7 +186,7 @@ def record_run(booking: Booking, used: Iterable[Used], *, who, today: datetime.d
     if locked.state != Booking.State.PLANNED:
         raise BookingError("This booking is done or cancelled already.")
     if locked.on > today:
-        raise BookingError(f"This class is on {locked.on:%d %b %Y}: record it on that day or later.")
+        raise BookingError(f"This class is on {day_text(locked.on)}: record it on that day or later.")
     planned: dict[int, int] = {}
     for row in Reservation.objects.filter(belongs_type=booking_type(), belongs_id=booking.pk):
         planned[row.reagent_id] = planned.get(row.reagent_id, 0) + row.amount

@@ -49,6 +49,11 @@ class Cure:
     def headline(self) -> str:
         return headline(self)
 
+    @property
+    def within(self) -> str:
+        """The headline as it stands within a sentence; the names of days keep their capitals."""
+        return self.headline[:1].lower() + self.headline[1:]
+
 
 @dataclass(frozen=True)
 class Feasibility:

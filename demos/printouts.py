@@ -10,6 +10,7 @@ from demos.sheets import booking as booking_sheet
 from demos.sheets import outcome as outcome_sheet
 from demos.sheets import prep as prep_sheet
 from demos.sheets import safety_reminder as reminder_sheet
+from stockroom.days import day_text
 from stockroom.models import Reagent
 from stockroom.safety.vapour import LIMIT_SOURCE, MODEL_SOURCE
 from stockroom.sheets.kit import Head
@@ -149,7 +150,7 @@ def _sheet_of(reagent: Reagent) -> str:
     newest = next(iter(reagent.sheets.all()), None)
     if newest is None:
         return ""
-    return f"revised {newest.revision_date:%d %b %Y}" if newest.revision_date else "undated"
+    return f"revised {day_text(newest.revision_date)}" if newest.revision_date else "undated"
 
 
 def _reagent(take: bookings.Take) -> reminder_sheet.Reagent:

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 
 from stockroom import review
+from stockroom.days import day_text
 from stockroom.models import AnnualReview, Container, Location, ShelfWalk, WasteContainer
 from stockroom.sheets.annual_review import Finding
 from stockroom.stock import Words
@@ -60,7 +61,7 @@ def start(*, who, on: datetime.date, note: str = "") -> AnnualReview:
     going = AnnualReview.objects.filter(signed_on=None, abandoned_on=None).first()
     if going:
         raise ReviewError(
-            f"The review begun on {going.started_on:%d %b %Y} is not signed yet: "
+            f"The review begun on {day_text(going.started_on)} is not signed yet: "
             "finish that first, or abandon it."
         )
     if not places_to_walk().exists():

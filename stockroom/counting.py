@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from django.db import transaction
 
 from stockroom import ledger
+from stockroom.days import day_text
 from stockroom.models import Container, CountLine, LedgerError, Location, StockCount
 from stockroom.stock import within
 
@@ -40,7 +41,7 @@ def start(location: Location, *, who, on: datetime.date, note: str = "") -> Stoc
     """Begin a count of everything that stands in a place."""
     open_count = StockCount.objects.filter(location=location, closed_on=None).first()
     if open_count:
-        began = f"{open_count.started_on:%d %b %Y}"
+        began = f"{day_text(open_count.started_on)}"
         raise CountError(f"A count begun on {began} is still open: close that first.")
     containers = list(standing_in(location)[: MAX_LINES + 1])
     if not containers:

@@ -17,6 +17,7 @@ from django.db.models import F, Model, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
+from stockroom.days import day_text
 from stockroom.models import (
     Batch,
     Container,
@@ -165,7 +166,7 @@ def draw(
         raise LedgerError(f"{container.code} is gone: choose another container.")
     if container.is_expired(on):
         raise LedgerError(
-            f"{container.code} was good until {container.usable_until:%d %b %Y}: choose another container, "
+            f"{container.code} was good until {day_text(container.usable_until)}: choose another container, "
             "or change its date if the supplier has extended it."
         )
     _take(container, amount)
@@ -219,7 +220,10 @@ def move(
     """Stand the container somewhere else."""
     on = on or timezone.localdate()
     _check_day(on)
-    before = Container.objects.select_for_update().select_related("location").get(pk=container.pk).location
+    locked = Container.objects.select_for_update().select_related("location").get(pk=container.pk)
+    if locked.state == Container.State.GONE:
+        raise LedgerError(f"{container.code} is gone: there is nothing to move.")
+    before = locked.location
     if before.pk == location.pk:
         raise LedgerError(f"{container.code} stands there already: choose another place.")
     Container.objects.filter(pk=container.pk).update(location=location)

@@ -12,6 +12,7 @@ from django.urls import reverse
 from stockroom import datasheets, limits, restricted
 from stockroom import outlook as shelves
 from stockroom.ageing import dues_of
+from stockroom.days import day_text
 from stockroom.models import (
     Container,
     Department,
@@ -128,7 +129,7 @@ def _listed() -> list[Finding]:
     for row in restricted.in_stock():
         listed, pk = row.finding.listed, row.reagent.pk
         if listed.level != NEVER and row.reason:
-            text = f"“{row.reason.text}” {row.reason.who}, {row.reason.on:%d %b %Y}"
+            text = f"“{row.reason.text}” {row.reason.who}, {day_text(row.reason.on)}"
             kept.append(Case(row.reagent.name, reverse("reason-add", args=[pk]), text, pk))
             continue
         detail = f"{listed.why}. {listed.route} ({listed.source})"
@@ -289,7 +290,8 @@ def _sheets(on: datetime.date) -> list[Finding]:
 def _supply(reagents: Iterable[Reagent], on: datetime.date) -> list[Finding]:
     late = Order.objects.filter(state=Order.State.ORDERED, expected_on__lt=on).select_related("supplier")
     cases = tuple(
-        Case(str(order), order.get_absolute_url(), f"expected {order.expected_on:%d %b %Y}") for order in late
+        Case(str(order), order.get_absolute_url(), f"expected {day_text(order.expected_on)}")
+        for order in late
     )
     below = tuple(
         Case(

@@ -38,6 +38,10 @@ class BookingForm(forms.ModelForm):
             "scale",
             "note",
         ]
+        widgets = {
+            "demonstration": forms.Select(attrs={"data-wide": ""}),
+            "note": forms.TextInput(attrs={"data-wide": ""}),
+        }
         help_texts = {
             "showings": "How often it is shown, one after the other.",
             "groups": "Groups that get their own set. 0 where only you show it.",

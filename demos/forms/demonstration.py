@@ -15,6 +15,8 @@ from stockroom.models import Reagent
 
 MOST_ROWS = 60
 MAX_WORDS = 5000
+#: takes two columns of a row
+WIDE = {"data-wide": ""}
 _TEXTS = ("explanation", "protection", "ventilation_note", "ignition_note", "safety_note", "clean_up")
 
 
@@ -75,6 +77,8 @@ class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
         ]
         help_texts = {"spill_percent": "Spare on top of what is used up."}
         widgets = {
+            "title": forms.TextInput(attrs=WIDE),
+            "source_note": forms.TextInput(attrs=WIDE),
             "summary": forms.Textarea(attrs={"rows": 2}),
             "topics": forms.CheckboxSelectMultiple,
             **{name: forms.Textarea(attrs={"rows": 3}) for name in _TEXTS},
@@ -84,6 +88,7 @@ class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.fields["topics"].required = False
         self.fields["topics"].label = "It belongs to"
+        self.fields["explanation"].label = "What happens, and why"
         for name in _TEXTS:
             self.fields[name].max_length = MAX_WORDS
             self.fields[name].validators.append(_at_most_words)
@@ -122,7 +127,7 @@ class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
             and not got.get("new_topics")
             and not {"topics", "new_topics"} & set(self.errors)
         ):
-            self.add_error("topics", "Choose a topic, or name one below.")
+            self.add_error("topics", "Choose a topic, or name one beside.")
         return got
 
 
@@ -166,7 +171,7 @@ class AlternativeForm(forms.Form):
 
 
 class EquipmentForm(forms.Form):
-    name = forms.CharField(max_length=120)
+    name = forms.CharField(max_length=120, widget=forms.TextInput(attrs=WIDE))
     quantity = forms.IntegerField(min_value=1, max_value=999, initial=1)
 
 
@@ -186,8 +191,8 @@ class StepForm(forms.Form):
 
 
 class ReactionForm(forms.Form):
-    equation = forms.CharField(max_length=300)
-    note = forms.CharField(required=False, max_length=200)
+    equation = forms.CharField(max_length=300, widget=forms.TextInput(attrs=WIDE))
+    note = forms.CharField(required=False, max_length=200, widget=forms.TextInput(attrs=WIDE))
 
     def clean_equation(self):
         text = self.cleaned_data["equation"]

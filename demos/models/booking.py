@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from demos.models.demonstration import Demonstration, Ingredient
 from demos.models.timetable import Period, Room
+from stockroom.days import day_text
 from stockroom.models import AmountField, Movement, Reagent, Reservation
 
 
@@ -56,7 +57,7 @@ class Booking(models.Model):
         ]
 
     def __str__(self):
-        return f"{self.demonstration} for {self.class_name} on {self.on:%d %b %Y}"
+        return f"{self.demonstration} for {self.class_name} on {day_text(self.on)}"
 
     def get_absolute_url(self):
         return reverse("demos:booking-detail", args=[self.pk])

@@ -5,6 +5,7 @@ import datetime
 from django import forms
 from django.core.exceptions import ValidationError
 
+from stockroom.days import day_text
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.models import Container, ContainerTest
 from stockroom.safety.ageing import PEROXIDE_STOP_PPM
@@ -34,7 +35,7 @@ class ContainerTestForm(forms.ModelForm):
         check_not_future(on, self.today)
         if on < self.container.received_on:
             came = self.container.received_on
-            raise ValidationError(f"It came on {came:%d %b %Y}: enter that day or a later one.")
+            raise ValidationError(f"It came on {day_text(came)}: enter that day or a later one.")
         return on
 
     def clean(self):

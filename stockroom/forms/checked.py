@@ -4,6 +4,8 @@ import datetime
 
 from django import forms
 
+from stockroom.days import day_text
+
 LABEL = "I have checked this today against the supplier's sheet in hand"
 
 
@@ -20,7 +22,7 @@ class CheckedMixin(forms.Form):
         if may_check:
             instance = self.instance
             status = (
-                f"Last checked {instance.checked_on:%d %b %Y} by {instance.checked_by}."
+                f"Last checked {day_text(instance.checked_on)} by {instance.checked_by}."
                 if instance.pk and instance.checked_on
                 else "Not checked yet."
             )

@@ -3,6 +3,7 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
+from stockroom.days import day_text
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.opened import SinceOpenedMixin
 from stockroom.models import Container, Supplier
@@ -32,7 +33,7 @@ class ContainerForm(SinceOpenedMixin, forms.ModelForm):
         received = self.instance.received_on
         if opened and opened < received:
             raise ValidationError(
-                f"It was received on {received:%d %b %Y}: it cannot have been opened before."
+                f"It was received on {day_text(received)}: it cannot have been opened before."
             )
         return opened
 
@@ -40,5 +41,5 @@ class ContainerForm(SinceOpenedMixin, forms.ModelForm):
         expires = self.cleaned_data["expires_on"]
         received = self.instance.received_on
         if expires and expires < received:
-            raise ValidationError(f"It was received on {received:%d %b %Y}: enter a later day, as marked.")
+            raise ValidationError(f"It was received on {day_text(received)}: enter a later day, as marked.")
         return expires

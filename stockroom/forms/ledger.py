@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from stockroom import draining, ledger, wasting
+from stockroom.days import day_text
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.named import ReagentField
@@ -101,7 +102,7 @@ class ActForm(forms.Form):
         check_not_future(on, self.today)
         received = self.container.received_on
         if on < received:
-            raise ValidationError(f"It came on {received:%d %b %Y}: enter that day or a later one.")
+            raise ValidationError(f"It came on {day_text(received)}: enter that day or a later one.")
         return on
 
     def post(self, who):

@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from stockroom import ledger
+from stockroom.days import day_text
 from stockroom.forms.amount import AmountFormField
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.ledger import PLACES
@@ -44,7 +45,7 @@ class MakeUpForm(PlacedMixin, forms.Form):
         return f"take_{container.pk}"
 
     def _take_field(self, need: Need, container: Container) -> AmountFormField:
-        until = f", good until {container.usable_until:%d %b %Y}" if container.usable_until else ""
+        until = f", good until {day_text(container.usable_until)}" if container.usable_until else ""
         take = AmountFormField(
             required=False,
             label=f"From {container.code}",

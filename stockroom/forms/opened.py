@@ -88,5 +88,5 @@ class RowsTakenOutMixin(forms.BaseModelFormSet):
     def add_fields(self, form, index):
         super().add_fields(form, index)
         form.fields[self.model._meta.pk.name].error_messages["invalid_choice"] = (
-            "Somebody else took this row out: tick “Take this row out”, and enter it anew if it is needed."
+            "Somebody else took this row out: tick “Remove row”, and enter it anew if it is needed."
         )

@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from stockroom import ledger, wasting
+from stockroom.days import day_text
 from stockroom.forms.amount import AmountFormField, read_amount
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.named import ReagentField
@@ -90,7 +91,7 @@ class AddWasteForm(forms.Form):
         check_not_future(on, self.today)
         if on < self.container.started_on:
             raise ValidationError(
-                f"It was started on {self.container.started_on:%d %b %Y}: enter that day or a later one."
+                f"It was started on {day_text(self.container.started_on)}: enter that day or a later one."
             )
         return on
 

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from stockroom.days import day_text
 from stockroom.models.container import Container
 from stockroom.models.once import WrittenOnce
 
@@ -35,7 +36,7 @@ class ContainerTest(WrittenOnce):
         ordering = ["-tested_on", "-id"]
 
     def __str__(self):
-        return f"Test of {self.container.code} on {self.tested_on:%d %b %Y}"
+        return f"Test of {self.container.code} on {day_text(self.tested_on)}"
 
     @property
     def passed(self) -> bool:

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.urls import reverse
 
+from stockroom.days import day_text
 from stockroom.models.location import Location
 
 
@@ -48,7 +49,7 @@ class AnnualReview(models.Model):
         ]
 
     def __str__(self):
-        return f"Annual review begun {self.started_on:%d %b %Y}"
+        return f"Annual review begun {day_text(self.started_on)}"
 
     def get_absolute_url(self):
         return reverse("annual-detail", args=[self.pk])

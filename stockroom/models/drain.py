@@ -10,6 +10,7 @@ from django.db import models
 from stockroom.chemistry.quantity import format_amount
 from stockroom.models.amount import AmountField, Measure
 from stockroom.models.once import WrittenOnce
+from stockroom.days import day_text
 
 
 class DrainPermission(models.Model):
@@ -49,7 +50,7 @@ class DrainPermission(models.Model):
         ]
 
     def __str__(self):
-        return f"{self.authority}, {self.reference}, {self.dated_on:%d %b %Y}"
+        return f"{self.authority}, {self.reference}, {day_text(self.dated_on)}"
 
     def is_valid(self, on: datetime.date) -> bool:
         ended = self.ended_on is not None and self.ended_on <= on

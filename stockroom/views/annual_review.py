@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from stockroom import annual
 from stockroom.activity import note
+from stockroom.days import day_text
 from stockroom.forms.annual_review import AbandonForm, ReviewStartForm, SignForm, WalkForm
 from stockroom.models import AnnualReview, ClosedError, ShelfWalk
 from stockroom.sheets import annual_review as sheet
@@ -151,7 +152,7 @@ def sign(request, pk):
         "form": form,
         "title": "Sign the annual review",
         "lead": f"As {request.user.get_full_name() or request.user.get_username()}, "
-        f"{timezone.localdate():%d %b %Y}. Once signed, nothing in it can be changed.",
+        f"{day_text(timezone.localdate())}. Once signed, nothing in it can be changed.",
         "submit": "Sign it",
         "back": its.get_absolute_url(),
         "crumbs": _crumbs(its),
@@ -200,7 +201,7 @@ def review_sheet(request, pk):
     walked = sum(walk.walked_on is not None for walk, _ in rows)
     data = sheet.AnnualReview(
         sheet_head(
-            request, "Annual review", "the shelves as they were walked", f"begun {its.started_on:%d %b %Y}"
+            request, "Annual review", "the shelves as they were walked", f"begun {day_text(its.started_on)}"
         ),
         tuple(_sheet_shelf(walk, shelf) for walk, shelf in rows),
         (
@@ -210,7 +211,7 @@ def review_sheet(request, pk):
             ("Known to be wrong", sum(len(shelf.findings) for _, shelf in rows)),
         ),
         before.signed_on if before else None,
-        f"{its.signed_name}, {its.signed_on:%d %b %Y}" if its.signed_on else "",
+        f"{its.signed_name}, {day_text(its.signed_on)}" if its.signed_on else "",
         its.note,
         _closed_unsigned(its),
     )

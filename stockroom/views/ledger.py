@@ -12,6 +12,7 @@ from django.utils.http import urlencode
 
 from stockroom import ledger
 from stockroom.activity import note
+from stockroom.days import day_text
 from stockroom.forms.ledger import ACTS, OppositeForm, ReceiveForm
 from stockroom.models import Container, LedgerError, Movement, Reagent
 from stockroom.standing import conflicts_where
@@ -145,10 +146,11 @@ def reverse_line(request, pk):
     reagent = container.reagent
     context = {
         "form": form,
-        "title": "Write the opposite line",
+        "title": "Reverse this line",
         "lead": f"{line.get_kind_display()} {reagent.text_of(abs(line.change))} of {container} on "
-        f"{line.on:%d %b %Y} by {line.who}: “{line.why}”. The line stays; its opposite is written after it.",
-        "submit": "Write the opposite line",
+        f"{day_text(line.on)} by {line.who.get_full_name() or line.who}: “{line.why}”. "
+        "The line stays; its opposite is written after it.",
+        "submit": "Reverse it",
         "danger": True,
         "back": container.get_absolute_url(),
         "crumbs": [(str(container), container.get_absolute_url())],

@@ -17,6 +17,7 @@ from django.views.decorators.http import require_POST
 
 from stockroom import ledger, outlook, reorder
 from stockroom.activity import note
+from stockroom.days import day_text
 from stockroom.forms.order import BudgetForm, OrderedForm, OrderLineForm, PacksForm, ReceiveLineForm
 from stockroom.forms.outlook import UntilForm
 from stockroom.models import Budget, Department, LedgerError, Order, OrderLine
@@ -80,7 +81,7 @@ def _minor(amount) -> int:
 
 
 def _why(proposal: Proposal) -> str:
-    return f"{proposal.reason}, needed {proposal.needed_on:%d %b %Y}"
+    return f"{proposal.reason}, needed {day_text(proposal.needed_on)}"
 
 
 def _sheet_line(proposal: Proposal, buy: Buy) -> sheet.Line:
@@ -105,7 +106,7 @@ def reorder_sheet(request):
             request,
             "Reorder list",
             "the ledger, the bookings, the open orders and the offers",
-            f"So that nothing runs short before {ahead.horizon:%d %b %Y}",
+            f"So that nothing runs short before {day_text(ahead.horizon)}",
         ),
         suppliers=tuple(
             sheet.Supplier(
@@ -252,7 +253,7 @@ def mark_ordered(request, pk):
     _act(
         request,
         order,
-        f"ordered, expected {days['expected_on']:%d %b %Y}",
+        f"ordered, expected {day_text(days['expected_on'])}",
         lambda: reorder.mark_ordered(order, on=days["ordered_on"], expected_on=days["expected_on"]),
     )
     return redirect(order)

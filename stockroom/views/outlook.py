@@ -11,6 +11,7 @@ from django_tables2 import RequestConfig
 
 from stockroom import outlook
 from stockroom.chemistry.quantity import format_amount, from_base
+from stockroom.days import day_text
 from stockroom.forms.outlook import UntilForm
 from stockroom.models import Reagent
 from stockroom.sheets import charts
@@ -87,10 +88,10 @@ def chart(read: outlook.Outlook, reagent: Reagent, projection: Projection) -> ch
 
 
 def _described(reagent: Reagent, projection: Projection) -> str:
-    lowest = f"lowest {reagent.text_of(projection.lowest)} on {projection.lowest_on:%d %b %Y}"
+    lowest = f"lowest {reagent.text_of(projection.lowest)} on {day_text(projection.lowest_on)}"
     if projection.first_short:
-        return f"Short of {reagent.text_of(projection.short_by)} on {projection.first_short:%d %b %Y}."
-    return f"Never short until {projection.end:%d %b %Y}; {lowest}."
+        return f"Short of {reagent.text_of(projection.short_by)} on {day_text(projection.first_short)}."
+    return f"Never short until {day_text(projection.end)}; {lowest}."
 
 
 @permission_required("stockroom.view_reagent", raise_exception=True)
@@ -103,7 +104,7 @@ def reagent_outlook(request, pk):
     words = _described(reagent, projection)
     svg = charts.svg(
         charts.balance(chart(read, reagent, projection), width=720, height=230),
-        f"Balance of {reagent} until {form.horizon:%d %b %Y}",
+        f"Balance of {reagent} until {day_text(form.horizon)}",
         words,
     )
     context = {

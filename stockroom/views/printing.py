@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.text import slugify
 
+from stockroom.days import day_text
 from stockroom.models import Department
 from stockroom.sheets.kit import PAPERS, Head
 
@@ -20,7 +21,7 @@ def sheet_head(request: HttpRequest, title: str, computed_from: str, subtitle: s
         on=now.date(),
         printed_by=request.user.get_full_name() or request.user.get_username(),
         printed_at=now,
-        computed_from=f"{computed_from} as they stood on {now:%d %b %Y} at {now:%H:%M}",
+        computed_from=f"{computed_from} as they stood on {day_text(now)} at {now:%H:%M}",
         subtitle=subtitle,
     )
 

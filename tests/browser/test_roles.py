@@ -118,7 +118,7 @@ def test_technician_discards_what_is_out_of_date(visitor):
     row.get_by_role("link", name=re.compile("C-")).click()
     page.evaluate("window.sameAsBefore = true")
     page.get_by_role("link", name="Discard").click()
-    page.locator("#act").get_by_label("Why:", exact=True).fill("out of date")
+    page.locator("#act").get_by_label("Why", exact=True).fill("out of date")
     assert page.evaluate("window.sameAsBefore") is True
     page.get_by_role("button", name="Discard it").click()
     expect(page.locator(".messages")).to_contain_text("now holds 0 mL")
@@ -156,7 +156,7 @@ def test_head_adds_a_person_who_can_sign_in(visitor):
     page.get_by_label("First name").fill("Ines")
     page.get_by_label("Last name").fill("Okafor")
     page.get_by_label("Teacher").check()
-    page.get_by_label(re.compile("^Password:")).fill("seven-grey-herons")
+    page.get_by_label(re.compile("^Password$")).fill("seven-grey-herons")
     page.get_by_label("Password confirmation").fill("seven-grey-herons")
     page.get_by_role("button", name="Add the person").click()
     expect(page.locator(".messages")).to_contain_text("okafor may sign in now")

@@ -26,7 +26,7 @@ def test_the_page_shows_every_line_of_the_ledger(keeper, technician, bottle):
     page = keeper.get(bottle.get_absolute_url()).content.decode()
     for words in ("Received", "−350 mL", "chromatography, year 9", "+50 mL", "−100 mL", "2.1 L", "E-77"):
         assert words in page, words
-    assert page.count("Opposite<span") == 4
+    assert page.count("Reverse<span") == 4
 
 
 def test_a_long_ledger_is_paged(keeper, technician, bottle):
