@@ -222,7 +222,7 @@ def _closed_unsigned(its: AnnualReview) -> str:
     if not its.abandoned_on:
         return ""
     who = its.abandoned_by.get_full_name() or its.abandoned_by.get_username()
-    return f"by {who}, {its.abandoned_on:%d %b %Y}: {its.abandoned_for}"
+    return f"by {who}, {day_text(its.abandoned_on)}: {its.abandoned_for}"
 
 
 def _sheet_shelf(walk: ShelfWalk, shelf: annual.Shelf) -> sheet.Shelf:

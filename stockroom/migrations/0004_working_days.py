@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stockroom', '0002_ledger_guard'),
+        ('stockroom', '0003_annual_review_abandoned'),
     ]
 
     operations = [
