@@ -8,9 +8,9 @@ from django.contrib.contenttypes.models import ContentType
 from django.db import models
 
 from stockroom.chemistry.quantity import format_amount
+from stockroom.days import day_text
 from stockroom.models.amount import AmountField, Measure
 from stockroom.models.once import WrittenOnce
-from stockroom.days import day_text
 
 
 class DrainPermission(models.Model):

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stockroom', '0003_annual_review_abandoned'),
+        ('stockroom', '0004_log_what_is_poured'),
     ]
 
     operations = [
