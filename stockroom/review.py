@@ -342,7 +342,8 @@ def groups(on: datetime.date, found: list[Finding], end: datetime.date) -> tuple
         reserved[row.reagent_id] += row.amount if row.on >= on else 0
     short = {row.reagent.pk: row.on for row in shelves.shortages(read, end) if row.by}
     standing = ~Q(containers__state=Container.State.GONE)
-    rows = with_balances(Reagent.objects.all(), on).annotate(
+    # Grouped rows lose the order that the model names.
+    rows = with_balances(Reagent.objects.order_by("name"), on).annotate(
         first_expiry=Min("containers__usable_until", filter=standing)
     )
     by_kind = defaultdict(list)

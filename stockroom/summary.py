@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from django.utils.formats import date_format
 
 from stockroom.models import Container, Reagent, SafetyDataSheet
-from stockroom.safety.label import label_elements
+from stockroom.safety.label import gravest_first, label_elements
 from stockroom.sheets.kit import Head
 from stockroom.sheets.reagent_summary import Container as Row
 from stockroom.sheets.reagent_summary import ReagentSummary, Statement
@@ -15,9 +15,9 @@ from stockroom.stock import state_of
 
 #: (title on the sheet, field of the reagent)
 SECTIONS = (
-    ("Keep away from", "incompatibles"),
-    ("Usual protection", "protection"),
     ("First aid", "first_aid"),
+    ("Usual protection", "protection"),
+    ("Keep away from", "incompatibles"),
     ("Spill", "spill"),
     ("Getting rid of it", "disposal"),
 )
@@ -32,7 +32,7 @@ def with_summary_data(reagents: QuerySet) -> QuerySet:
 def summary_of(
     reagent: Reagent, containers: Iterable[Container], head: Head, on: datetime.date
 ) -> ReagentSummary:
-    hazards = list(reagent.hazards.all())
+    hazards = sorted(reagent.hazards.all(), key=lambda hazard: gravest_first(hazard.hazard_class))
     known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
     label = label_elements([hazard.hazard_class for hazard in hazards] if known else None)
     components = list(reagent.components.all())

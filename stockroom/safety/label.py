@@ -263,10 +263,14 @@ def _pictograms(kept: tuple[str, ...], left_out: list[str]) -> tuple[str, ...]:
     return tuple(sorted(shown if left else shown - {"GHS07"}))
 
 
+def gravest_first(key: str) -> tuple[bool, int]:
+    """To sort classes as a label states them: those with the word Danger first."""
+    return hazard_class(key).signal_word != "Danger", _ORDER[key]
+
+
 def _statements(kept: tuple[str, ...], left_out: list[str]) -> tuple[Statement, ...]:
     found: dict[str, Statement] = {}
-    by_signal = sorted(kept, key=lambda key: HAZARD_CLASSES[key].signal_word != "Danger")
-    for key in by_signal:
+    for key in sorted(kept, key=gravest_first):
         row = HAZARD_CLASSES[key]
         codes = row.h_codes or ("",) * len(row.statements)
         for code, text in zip(codes, row.statements, strict=True):

@@ -383,10 +383,11 @@ class Sheet:
         self.height = self.page[1] - self.top - self.bottom
         self._story: list[Flowable] = []
         self._unchecked = False
+        self.pages = 0  # of the finished document
 
-    def section(self, title: object, note: object = "") -> None:
-        """A heading that stays with the beginning of what follows it."""
-        self._lead(self._paragraph(title, SECTION), 140)
+    def section(self, title: object, note: object = "", room: float = 140) -> None:
+        """A heading that stays with what follows it: on a new page where `room` is not left."""
+        self._lead(self._paragraph(title, SECTION), room)
         if note:
             self._lead(self._paragraph(note, NOTE), 0)
 
@@ -548,6 +549,7 @@ class Sheet:
         frame = Frame(SIDE, self.bottom, self.width, self.height, 0, 0, 0, 0)
         document.addPageTemplates(PageTemplate("page", [frame], onPage=self._draw_page))
         document.build(self._story or [Spacer(1, 1)], canvasmaker=_NumberedCanvas)
+        self.pages = document.page
         return buffer.getvalue()
 
     def _draw_page(self, canvas: Canvas, document) -> None:

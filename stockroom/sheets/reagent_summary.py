@@ -46,8 +46,26 @@ class ReagentSummary:
     data_sheet: str = ""  # "Harrow & Pike, revised 2 Feb 2025, checked 3 Mar 2026 by I. Okafor"
 
 
+#: how many containers are listed at most, tried in turn until the summary is one page
+LISTED = (30, 12, 5, 0)
+
+
 def render(data: ReagentSummary, paper: str = "A4") -> bytes:
-    """The summary as PDF. Each statement carries its source; unchecked ones say so."""
+    """The summary as PDF, on one page unless its own words need more.
+
+    Each statement carries its source; unchecked ones say so. Containers for which there is no room on the
+    page are counted, not listed.
+    """
+    tries = [listed for listed in LISTED if listed < len(data.containers)]
+    for listed in (len(data.containers), *tries):
+        sheet = _drawn(data, paper, listed)
+        pdf = sheet.pdf()
+        if sheet.pages == 1:
+            return pdf
+    return _drawn(data, paper, len(data.containers)).pdf()
+
+
+def _drawn(data: ReagentSummary, paper: str, listed: int) -> Sheet:
     sheet = Sheet(data.head, paper)
     sheet.facts(
         [
@@ -58,25 +76,39 @@ def render(data: ReagentSummary, paper: str = "A4") -> bytes:
         ]
     )
     _hazards(sheet, data)
+    sheet.section("Handling", room=70)
+    rows = [
+        (kit.strong(title), [said(statement) for statement in statements] or kit.muted("nothing recorded"))
+        for title, statements in data.sections
+    ]
+    sheet.table([Column("", points=92), Column("")], rows, headed=False, empty="Nothing recorded.")
     if data.properties:
-        sheet.section("Properties")
         sheet.facts([(label, said(statement)) for label, statement in data.properties], columns=2)
-    for title, statements in data.sections:
-        sheet.section(title)
-        sheet.bullets([said(statement) for statement in statements] or [kit.muted("nothing recorded")])
-    sheet.section("Containers")
-    sheet.table(
-        [
-            Column("Number", points=60),
-            Column("Amount", points=80, align="right"),
-            Column("Where", 2),
-            Column("Expires", points=80),
-            Column("State", 1.4),
-        ],
-        [(c.number, c.amount, c.place, kit.short_day(c.expires, "—"), c.state) for c in data.containers],
-        empty="None in stock.",
-    )
-    return sheet.pdf()
+    _containers(sheet, data.containers, listed)
+    return sheet
+
+
+def _containers(sheet: Sheet, containers: tuple[Container, ...], listed: int) -> None:
+    sheet.section("Containers", room=70)
+    if listed or not containers:
+        sheet.table(
+            [
+                Column("Number", points=60),
+                Column("Amount", points=80, align="right"),
+                Column("Where", 2),
+                Column("Expires", points=80),
+                Column("State", 1.4),
+            ],
+            [
+                (c.number, c.amount, c.place, kit.short_day(c.expires, "—"), c.state)
+                for c in containers[:listed]
+            ],
+            empty="None in stock.",
+        )
+    left = len(containers) - listed
+    if left > 0:
+        more = "more, on the page of the reagent" if listed else "in stock, on the page of the reagent"
+        sheet.paragraph(f"{kit.count(left, 'container')} {more}.", muted=True)
 
 
 def _hazards(sheet: Sheet, data: ReagentSummary) -> None:
@@ -84,7 +116,7 @@ def _hazards(sheet: Sheet, data: ReagentSummary) -> None:
     if not data.is_classified:
         sheet.paragraph(kit.warning("Not classified yet: treat as hazardous."))
     if data.pictograms:
-        sheet.add(kit.Row([kit.pictogram(code, 44) for code in data.pictograms]))
+        sheet.add(kit.Row([kit.pictogram(code, 38) for code in data.pictograms]))
         sheet.space(3)
     if data.signal_word:
         sheet.paragraph(kit.strong(data.signal_word.upper()))

@@ -42,7 +42,7 @@ class SdsList:
 
 def render(data: SdsList, paper: str = "A4") -> bytes:
     """The list as PDF, what is missing first."""
-    sheet = Sheet(data.head, paper)
+    sheet = Sheet(data.head, paper, sideways=True)
     counts = [
         f"{title.lower()}: {sum(line.state == key for line in data.lines)}"
         for key, (title, _) in STATES.items()
@@ -62,29 +62,33 @@ def render(data: SdsList, paper: str = "A4") -> bytes:
         )
         if lines:
             sheet.section(f"{title} ({len(lines)})", note)
-            sheet.table(COLUMNS, [_row(line) for line in lines])
+            columns = MISSING_COLUMNS if state == "missing" else COLUMNS
+            sheet.table(columns, [_row(line, len(columns)) for line in lines])
     return sheet.pdf()
 
 
 COLUMNS = (
     Column("", points=15),
-    Column("Reagent", 2.6),
-    Column("Supplier", 1.7),
+    Column("Reagent", 2),
+    Column("Supplier and note", 2),
     Column("Revision", points=62),
-    Column("Checked", 1.5),
-    Column("Where", 1.7),
-    Column("Hazard and notes", 2.3),
+    Column("Checked", points=62),
+    Column("Where", 2.4),
+    Column("Hazard", 3),
 )
+MISSING_COLUMNS = tuple(column for column in COLUMNS if column.title in ("", "Reagent", "Where", "Hazard"))
 
 
-def _row(line: Line) -> tuple[object, ...]:
+def _row(line: Line, columns: int) -> tuple[object, ...]:
+    first = (kit.TickBox(), kit.named(line.reagent, line.formula))
+    last = (kit.small(line.places), kit.small(line.hazard))
+    if columns == len(MISSING_COLUMNS):
+        return *first, *last
     when = kit.short_day(line.checked_on, "")
     return (
-        kit.TickBox(),
-        kit.named(line.reagent, line.formula),
-        line.supplier,
-        kit.short_day(line.revision, "no sheet" if line.state == "missing" else "no date"),
+        *first,
+        kit.join((line.supplier, line.note)),
+        kit.short_day(line.revision, "no date"),
         kit.join((when, line.checked_by)) or "never",
-        line.places,
-        kit.join((line.hazard, line.note), " "),
+        *last,
     )

@@ -121,7 +121,7 @@ SHEETS = {
     "Data sheets": (
         sds_list.render,
         sds_list.SdsList(head("Data sheets"), (SDS, replace(SDS, state="due", revision=LATE)), 64, "3 years"),
-        ("missing: 1", "due for review: 1", "Missing (1)", "no sheet", "3 Sep 2026"),
+        ("missing: 1", "due for review: 1", "Missing (1)", "Northmoor, ask again", "3 Sep 2026"),
     ),
     "Stock review": (
         stock_review.render,
@@ -186,7 +186,7 @@ def test_every_sheet_says_what_it_must(name, paper):
     document = reader(pdf)
     turned = float(document.pages[0].mediabox.width) > float(document.pages[0].mediabox.height)
     if turned:
-        assert name in {"Disposal sheet", "Stock review"}
+        assert name in {"Disposal sheet", "Stock review", "Data sheets"}
     else:
         check_document(pdf, name, paper)
 
@@ -251,6 +251,25 @@ def test_three_hundred_containers_are_counted_on_sheets_with_heads():
     whole = " ".join(texts)
     assert all(f"n{s:02d}-{i:02d}x" in whole for s in range(15) for i in range(20))
     assert all("Number Reagent Lot Expires Expected Counted" in words for words in texts[:-1])
+
+
+def test_a_reagent_with_every_hazard_and_many_containers_is_one_page():
+    """The summary is to be read at a glance: containers give way, words do not."""
+    worst = tuple(
+        reagent_summary.Statement(f"Class {n}: may harm in a long way of saying so") for n in range(14)
+    )
+    handling = tuple(
+        (title, (reagent_summary.Statement("Rinse with water, call for help, keep people away. " * 4),))
+        for title in ("First aid", "Protection", "Keep away from", "Spill", "Getting rid of it")
+    )
+    bottles = tuple(reagent_summary.Container(f"C-{n:06}", "1 L", "Prep room > Acids") for n in range(40))
+    full = reagent_summary.ReagentSummary(
+        head(), "Dichromate", pictograms=("GHS05",), hazards=worst, sections=handling, containers=bottles
+    )
+    for paper in ("A4", "Letter"):
+        (words,) = pages(reagent_summary.render(full, paper))
+        assert "Class 13" in words and "C-000000" in words and "more, on the page of the reagent" in words
+        assert words.count("call for help") == 20
 
 
 def test_a_reagent_nobody_classified_is_called_hazardous():
