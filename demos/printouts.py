@@ -2,17 +2,18 @@
 
 from collections.abc import Iterable
 
-from demos import account, airing, preparing, reminder
+from demos import account, briefing, preparing, reminder
 from demos import booking as bookings
 from demos.feasibility import Standing
-from demos.models import Booking, Demonstration
+from demos.models import Booking
 from demos.sheets import booking as booking_sheet
 from demos.sheets import outcome as outcome_sheet
 from demos.sheets import prep as prep_sheet
 from demos.sheets import safety_reminder as reminder_sheet
 from stockroom.days import day_text
 from stockroom.models import Reagent
-from stockroom.safety.vapour import LIMIT_SOURCE, MODEL_SOURCE
+from stockroom.safety.gases import Gas
+from stockroom.safety.label import label_elements
 from stockroom.sheets.kit import Head
 from stockroom.sheets.make_up import MakeUp, Portion
 from stockroom.sheets.reagent_summary import Statement
@@ -36,12 +37,6 @@ PREFETCH = (
 
 def _teacher(booking: Booking) -> str:
     return booking.teacher.get_full_name() or booking.teacher.get_username()
-
-
-def _ventilation(demonstration: Demonstration) -> str:
-    return ". ".join(
-        part for part in (demonstration.get_ventilation_display(), demonstration.ventilation_note) if part
-    )
 
 
 def _is_checked(reagent: Reagent) -> bool:
@@ -115,7 +110,7 @@ def _booking_prep(row: preparing.BookingPrep) -> prep_sheet.BookingPrep:
         groups=booking.groups,
         state=row.standing.headline,
         protection=demonstration.protection,
-        ventilation=_ventilation(demonstration),
+        ventilation=briefing.ventilation(demonstration),
         ignition=demonstration.ignition_note,
         notes=booking.note,
         clear_up=demonstration.clean_up,
@@ -167,35 +162,32 @@ def _reagent(take: bookings.Take) -> reminder_sheet.Reagent:
     )
 
 
-def _of_reagents(reagents: Iterable[Reagent], field: str) -> tuple[Statement, ...]:
-    """What is recorded under one heading, reagent by reagent, with where it comes from."""
-    rows = []
-    for reagent in reagents:
-        if text := getattr(reagent, field):
-            rows.append(Statement(f"{reagent}: {text}", reagent.source, reagent.is_checked))
-    return tuple(rows)
+def _gas(gas: Gas) -> reminder_sheet.Reagent:
+    label = label_elements(gas.classes)
+    return reminder_sheet.Reagent(
+        name=gas.name,
+        amount="",
+        formula=gas.formula,
+        signal_word=label.signal_word,
+        pictograms=tuple(label.pictograms),
+        statements=tuple(statement.text for statement in label.statements),
+        is_classified=True,
+        is_product=True,
+    )
 
 
-def _of_demonstration(*texts: str) -> tuple[Statement, ...]:
-    return tuple(Statement(text, "the demonstration", False) for text in texts if text)
-
-
-def _of_air(air: airing.Air) -> tuple[Statement, ...]:
-    """What the air would hold, and what is not known of the room."""
-    source = f"{MODEL_SOURCE}, from memory; limits: {LIMIT_SOURCE}"
-    said = [Statement(line.text, source) for line in air.lines]
-    return (*(Statement(text, "the room as written down") for text in air.missing), *said)
+def _printed(section: briefing.Section, told: briefing.Briefing) -> tuple[str, tuple[Statement, ...]]:
+    air = briefing.of_air(told.air) if section is told.ventilation else ()
+    return section.title, (*section.whole, *air, *section.each)
 
 
 def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyReminder:
     """What could hurt whom in one booking. Prefetch PREFETCH and `choices`."""
     demonstration = booking.demonstration
     taken = bookings.takes(booking, demonstration.ingredients.all(), bookings.chosen_of(booking))
-    reagents = list(dict.fromkeys(take.reagent for take in taken))
-    mixing = reminder.mixing(demonstration)
-    air = airing.air_of(((take.reagent, take.amount) for take in taken if not take.returns), booking.room)
-    warnings = [f"{row} is not classified yet: treat it as hazardous." for row in reagents if _unknown(row)]
-    if air.over:
+    told = briefing.brief(demonstration, taken, booking.room)
+    warnings = [f"{row} is not classified yet: treat it as hazardous." for row in told.unknown]
+    if told.air.over:
         warnings.append("Its vapour may pass a limit in this room if it all evaporates: see Ventilation.")
     return reminder_sheet.SafetyReminder(
         head=head,
@@ -206,35 +198,10 @@ def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyRemind
         class_name=booking.class_name,
         teacher=_teacher(booking),
         showings=booking.showings,
-        reagents=tuple(map(_reagent, taken)),
-        distance=Statement(
-            f"Students keep back {demonstration.distance_m.normalize():f} m.", "the demonstration"
-        ),
-        protection=(
-            *_of_demonstration(demonstration.protection),
-            *_of_reagents(reagents, "protection"),
-        ),
-        ventilation=(*_of_demonstration(_ventilation(demonstration)), *_of_air(air)),
-        ignition=_of_demonstration(demonstration.ignition_note),
-        do_not_mix=(
-            *(_mixed(conflict) for conflict in mixing.unmeant),
-            *_of_reagents(reagents, "incompatibles"),
-            *_of_demonstration(demonstration.safety_note),
-        ),
-        first_aid=_of_reagents(reagents, "first_aid"),
-        spill=_of_reagents(reagents, "spill"),
-        waste=(*_of_demonstration(demonstration.clean_up), *_of_reagents(reagents, "disposal")),
+        reagents=(*map(_reagent, taken), *map(_gas, told.gases)),
+        sections=tuple(_printed(section, told) for section in told.sections),
         warnings=tuple(warnings),
     )
-
-
-def _unknown(reagent: Reagent) -> bool:
-    return reagent.hazard_state == Reagent.HazardState.UNKNOWN
-
-
-def _mixed(conflict) -> Statement:
-    text = f"{conflict.item_a.name} and {conflict.item_b.name}: {conflict.consequence}"
-    return Statement(text, conflict.source)
 
 
 def booking_sheet_data(head: Head, booking: Booking, standing: Standing) -> booking_sheet.BookingSheet:
@@ -243,7 +210,7 @@ def booking_sheet_data(head: Head, booking: Booking, standing: Standing) -> book
     taken = bookings.takes(booking, demonstration.ingredients.all(), bookings.chosen_of(booking))
     cautions = (
         ("Protection", demonstration.protection),
-        ("Ventilation", _ventilation(demonstration)),
+        ("Ventilation", briefing.ventilation(demonstration)),
         ("Ignition", demonstration.ignition_note),
         ("Distance", f"Students keep back {demonstration.distance_m.normalize():f} m."),
         ("Cautions", demonstration.safety_note),

@@ -87,9 +87,10 @@ def as_item(reagent: Reagent) -> Item:
     )
 
 
-def mixing(demonstration: Demonstration) -> Meeting:
+def mixing(demonstration: Demonstration, taken: Iterable[Reagent] | None = None) -> Meeting:
     """What happens where its ingredients meet, sorted out by its equations.
 
+    `taken`: what a booking takes, with the alternatives it has chosen; None for the ingredients as written.
     No query where `reactions` and `ingredients__reagent` with PREFETCH were prefetched.
     """
     equations = []
@@ -98,7 +99,8 @@ def mixing(demonstration: Demonstration) -> Meeting:
             equations.append(parse_equation(row.equation))
         except EquationError:
             continue
-    reagents = [row.reagent for row in demonstration.ingredients.all()]
+    written = (row.reagent for row in demonstration.ingredients.all())
+    reagents = list(dict.fromkeys(written if taken is None else taken))
     meant = set()
     for equation in equations:
         part = [row for row in reagents if _takes_part(row, equation)]

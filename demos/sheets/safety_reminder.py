@@ -26,7 +26,7 @@ class Reagent:
 
 @dataclass(frozen=True)
 class SafetyReminder:
-    """Each list holds statements with their source; an empty one says that nothing is recorded."""
+    """`sections` hold statements with their source; an empty one says that nothing is recorded."""
 
     head: Head
     demonstration: str
@@ -37,14 +37,7 @@ class SafetyReminder:
     teacher: str
     showings: int
     reagents: tuple[Reagent, ...]
-    distance: Statement | None = None  # how far students stand
-    protection: tuple[Statement, ...] = ()
-    ventilation: tuple[Statement, ...] = ()  # with what the vapour would reach in this room
-    ignition: tuple[Statement, ...] = ()
-    do_not_mix: tuple[Statement, ...] = ()
-    first_aid: tuple[Statement, ...] = ()
-    spill: tuple[Statement, ...] = ()
-    waste: tuple[Statement, ...] = ()
+    sections: tuple[tuple[str, tuple[Statement, ...]], ...] = ()  # ("First aid", (...)), in printing order
     warnings: tuple[str, ...] = field(default=())  # "not for schools", "over the exposure limit"
 
 
@@ -66,18 +59,12 @@ def render(data: SafetyReminder, paper: str = "A4") -> bytes:
         sheet.paragraph(kit.warning(warning))
     sheet.section("What is in it and what comes of it")
     sheet.table(COLUMNS, [_row(reagent) for reagent in data.reagents], empty="No reagent is listed.")
-    distance = (data.distance,) if data.distance else ()
-    for title, statements in (
-        ("Students keep their distance", distance),
-        ("Wear", data.protection),
-        ("Ventilation", data.ventilation),
-        ("Ignition", data.ignition),
-        ("Do not mix", data.do_not_mix),
-        ("First aid", data.first_aid),
-        ("Spill", data.spill),
-        ("Afterwards", data.waste),
-    ):
-        _section(sheet, title, statements)
+    nothing = kit.warning("Nothing recorded: look in the supplier's safety data sheet.")
+    rows = [
+        (kit.strong(title), [_marked(said(one), len(statements)) for one in statements] or nothing)
+        for title, statements in data.sections
+    ]
+    sheet.table([Column("", points=82), Column("")], rows, headed=False)
     sheet.signatures(["Read before the class"])
     return sheet.pdf()
 
@@ -104,9 +91,6 @@ def _row(reagent: Reagent) -> tuple[object, ...]:
     return (kit.join((name, made), " "), reagent.amount, kit.hazards(reagent.pictograms, 17), does, sheet)
 
 
-def _section(sheet: Sheet, title: str, statements: tuple[Statement, ...]) -> None:
-    start = sheet.mark()
-    sheet.section(title)
-    nothing = kit.warning("Nothing recorded: look in the supplier's safety data sheet.")
-    sheet.bullets([said(statement) for statement in statements] or [nothing])
-    sheet.together(start)
+def _marked(words: kit.Markup, beside: int) -> kit.Markup:
+    """With a mark in front where others stand in the same cell."""
+    return kit.join(("•", words), " ") if beside > 1 else words

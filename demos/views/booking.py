@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from demos import airing, feasibility, leftover, reminder
 from demos import booking as bookings
+from demos import briefing, feasibility, leftover, reminder
 from demos.consumption import ConsumptionError
 from demos.forms.booking import RECKONED_WITH, BookingForm, CopyForm, HowItWentForm
 from demos.models import Booking, Demonstration
@@ -57,7 +57,9 @@ def detail(request, pk):
     rows = Booking.objects.select_related("demonstration", "period", "room", "teacher", "run__recorded_by")
     booking = get_object_or_404(rows, pk=pk)
     demonstrations = with_ingredients(Demonstration.objects.all(), *reminder.PREFETCH)
-    booking.demonstration = demonstrations.prefetch_related("equipment").get(pk=booking.demonstration_id)
+    booking.demonstration = demonstrations.prefetch_related("equipment", "reactions").get(
+        pk=booking.demonstration_id
+    )
     is_planned = booking.state == Booking.State.PLANNED
     context = {
         "booking": booking,
@@ -89,10 +91,7 @@ def _judged(booking, chosen, today, with_plan=True) -> dict:
         **context,
         "takes": rows,
         "together": reminder.remind(row.reagent for row in rows),
-        "air": airing.air_of(
-            ((row.reagent, row.amount) for row in rows if not row.returns),
-            booking.room if booking.room_id else None,
-        ),
+        "briefing": briefing.brief(booking.demonstration, rows, booking.room if booking.room_id else None),
     }
 
 
@@ -108,7 +107,7 @@ def _checked(form: BookingForm) -> dict:
         ]
         return {"form": form, "missing": True, "problems": problems}
     rows = with_ingredients(Demonstration.objects.all(), *reminder.PREFETCH)
-    booking.demonstration = rows.get(pk=booking.demonstration.pk)
+    booking.demonstration = rows.prefetch_related("reactions").get(pk=booking.demonstration.pk)
     return {
         "form": form,
         "booking": booking,

@@ -43,8 +43,12 @@ REMINDER = safety_reminder.SafetyReminder(
     "Ms Adeyemi",
     2,
     (ACID,),
-    Statement("Students 2 m away", "department", True),
-    *(SAID,) * 7,
+    (
+        ("Distance", (Statement("Students 2 m away", "department", True),)),
+        *((title, SAID) for title in ("Wear", "Ventilation", "Ignition", "Do not mix", "First aid")),
+        ("Spill", SAID),
+        ("Afterwards", SAID),
+    ),
     warnings=("Over the exposure limit without a fume cupboard.",),
 )
 BOOKED = booking.BookingSheet(
@@ -180,8 +184,8 @@ def test_a_reagent_nobody_classified_is_called_hazardous_and_its_sheet_missing()
 
 
 def test_an_empty_section_sends_the_reader_to_the_suppliers_sheet():
-    words = " ".join(pages(safety_reminder.render(replace(REMINDER, spill=()))))
-    assert "Spill • Nothing recorded: look in the supplier's safety data sheet." in words
+    words = " ".join(pages(safety_reminder.render(replace(REMINDER, sections=(("Spill", ()),)))))
+    assert "Spill Nothing recorded: look in the supplier's safety data sheet." in words
 
 
 def test_twenty_additions_all_stand_in_the_table():
