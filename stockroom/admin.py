@@ -20,6 +20,7 @@ from stockroom.models import (
     Offer,
     Order,
     OrderLine,
+    OwnWasteLimit,
     Preparation,
     PreparationPart,
     Reagent,
@@ -256,6 +257,11 @@ class DepartmentLimitAdmin(admin.ModelAdmin):
 
     def has_add_permission(self, request):
         return False
+
+
+@admin.register(OwnWasteLimit)
+class OwnWasteLimitAdmin(ReadOnly, admin.ModelAdmin):
+    list_display = ["key", "value", "reason", "set_on"]
 
 
 @admin.register(StockCount)

@@ -55,6 +55,7 @@ PERMISSIONS: dict[str, tuple[str, ...]] = {
     "stockroom.view_wastecontainer": ALL,
     "stockroom.add_wastecontainer": (TECHNICIAN,),
     "stockroom.change_wastecontainer": (TECHNICIAN,),
+    "stockroom.change_ownwastelimit": (HEAD,),
     # the department
     "stockroom.change_department": (HEAD,),
     "stockroom.view_activity": (HEAD,),

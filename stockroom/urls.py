@@ -33,6 +33,7 @@ from stockroom.views import (
     review,
     supplier,
     waste,
+    waste_limit,
 )
 
 urlpatterns = [
@@ -159,6 +160,9 @@ urlpatterns = [
     path("waste/", waste.WasteList.as_view(), name="waste-list"),
     path("waste/start/", waste.start, name="waste-add"),
     path("waste/months/", waste.months, name="waste-months"),
+    path("waste/limits/", waste_limit.waste_limit_list, name="waste-limits"),
+    path("waste/limits/<slug:key>/", waste_limit.waste_limit_edit, name="waste-limit-edit"),
+    path("waste/limits/<slug:key>/lift/", waste_limit.waste_limit_lift, name="waste-limit-lift"),
     path("waste/disposal/", waste.sheet, name="disposal-sheet"),
     path("waste/<int:pk>/", waste.detail, name="waste-detail"),
     path("waste/<int:pk>/add/", waste.add, name="waste-put"),

@@ -13,22 +13,39 @@ from django.db.models import Prefetch, QuerySet
 from stockroom.chemistry import species
 from stockroom.chemistry.aqueous import Addition, BeakerError, follow, to_residue
 from stockroom.chemistry.portion import Part, Portion, PortionError, addition_of
-from stockroom.chemistry.quantity import MASS, VOLUME
+from stockroom.chemistry.quantity import COUNT, MASS, VOLUME
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
-from stockroom.models import Container, Department, Reagent, WasteContainer, WasteEntry
-from stockroom.safety import generator, streams
+from stockroom.models import (
+    Container,
+    Department,
+    OwnWasteLimit,
+    Reagent,
+    Reservation,
+    WasteContainer,
+    WasteEntry,
+)
+from stockroom.safety import generator, streams, waste_limits
 from stockroom.safety.storage import UNKNOWN_RULE
 from stockroom.safety.waste import Waste, WasteRules, characterise
 
 #: pH taken for what is too strong to reckon and has not been measured
 ASSUMED_PH = {"acid_strong": 0.0, "base_strong": 14.0}
+#: kg/L of a planned solution whose density nobody wrote down, and of waste of no known stream: own rule
+DENSE, DENSEST = 1.2, 13.6
+#: what a piece counts as that nobody weighed, more than a thermometer or a battery weighs: own rule
+PIECE = generator.KG
 #: a year and the month it is seen from
 MONTHS_SHOWN = 13
 
 
+def own_limits() -> dict[str, float]:
+    """The limits that the department has set itself, by key."""
+    return {key: float(value) for key, value in OwnWasteLimit.objects.values_list("key", "value")}
+
+
 def rules() -> WasteRules:
-    """The limits in force: the federal rules in the US, elsewhere the same as guidance."""
-    return WasteRules(country=Department.current().country.upper())
+    """The limits in force: the federal ones, elsewhere guidance, with the department's own in their place."""
+    return waste_limits.rules_with(Department.current().country.upper(), own_limits())
 
 
 # --- what a reagent is made of
@@ -213,14 +230,14 @@ def stream_name(key: str) -> str:
     return stream.name if stream else key.replace("_", " ")
 
 
-def mass_of(container: WasteContainer, amount: int) -> int | None:
-    """Micrograms; by the density of the stream where it was measured by volume. None for pieces."""
+def mass_of(container: WasteContainer, amount: int) -> int:
+    """Micrograms; by the density of the stream where it was measured by volume, and `PIECE` a piece."""
     if container.measure == MASS:
         return amount
+    if container.measure != VOLUME:
+        return amount * PIECE
     stream = streams.streams().get(container.stream)
-    if container.measure == VOLUME and stream:
-        return generator.mass_from_volume(amount, stream.density_kg_l)
-    return None
+    return generator.mass_from_volume(amount, stream.density_kg_l if stream else DENSEST)
 
 
 # --- month by month
@@ -228,42 +245,70 @@ def mass_of(container: WasteContainer, amount: int) -> int | None:
 
 @dataclass(frozen=True)
 class Months:
-    """Hazardous waste by month, newest first; `unweighed` entries are counted by the piece and left out."""
+    """Hazardous waste by month, newest first. unweighed: entries by the piece, each piece taken as `PIECE`.
+
+    outlook: with what the bookings will make, `planned_ug` until the day `planned_until`.
+    """
 
     months: tuple[generator.Month, ...]
     outlook: generator.Outlook
     unweighed: int
+    planned_ug: int
+    planned_until: datetime.date | None
 
 
-def _generated(container: WasteContainer, in_force: WasteRules) -> tuple[list[generator.Generated], int]:
-    """The hazardous entries of a container with their mass, and how many have none."""
-    made, pieces = [], 0
+def _generated(container: WasteContainer, in_force: WasteRules) -> list[generator.Generated]:
+    """The hazardous entries of a container with their mass."""
+    made = []
     for entry in container.entries.all():
         judged = characterise(of_entry(entry), in_force)
-        mass = mass_of(container, entry.amount)
-        if judged.hazardous and mass is None:
-            pieces += 1
-        elif judged.hazardous:
+        if judged.hazardous:
+            mass = mass_of(container, entry.amount)
             made.append(generator.Generated(entry.added_on, mass, judged.acute, container.code))
-    return made, pieces
+    return made
+
+
+def planned(today: datetime.date) -> list[generator.Generated]:
+    """What the reservations from today on will make at most: all that is used up and may be hazardous."""
+    rows = Reservation.objects.filter(needed_on__gte=today, returns=False)
+    rows = rows.exclude(reagent__hazard_state=Reagent.HazardState.NONE).select_related("reagent")
+    return [
+        generator.Generated(row.needed_on, _mass(row.reagent, row.amount), ref=row.purpose) for row in rows
+    ]
+
+
+def _mass(reagent: Reagent, amount: int) -> int:
+    if reagent.measure == MASS:
+        return amount
+    if reagent.measure != VOLUME:
+        return amount * PIECE
+    return generator.mass_from_volume(amount, float(reagent.density or DENSE))
 
 
 def by_month(today: datetime.date) -> Months:
     """The last thirteen months against the generator limits, and where the department stands today."""
-    in_force = rules()
+    own, country = own_limits(), Department.current().country.upper()
+    in_force, known = waste_limits.rules_with(country, own), waste_limits.categories_with(country, own)
     made, collected, unweighed, oldest = [], [], 0, None
     for container in with_entries(WasteContainer.objects.all()):
-        here, pieces = _generated(container, in_force)
+        here = _generated(container, in_force)
         made += here
-        unweighed += pieces
+        unweighed += len(here) if container.measure == COUNT else 0
         if container.collected_on:
-            collected.append(generator.Collected(container.collected_on, sum(one.mass_ug for one in here)))
-        elif here or pieces:
+            collected += [generator.Collected(container.collected_on, one.mass_ug, one.acute) for one in here]
+        elif here:
             oldest = min(oldest or container.started_on, container.started_on)
-    months = tuple(generator.month_of(made, *month) for month in _months_back(today))
-    category = max((month.category for month in months), key=generator.categories().index)
-    outlook = generator.outlook(category, made, collected, (), today, oldest)
-    return Months(months, outlook, unweighed)
+    months = tuple(generator.month_of(made, *month, known) for month in _months_back(today))
+    category = max((month.category for month in months), key=known.index)
+    to_come = planned(today)
+    outlook = generator.outlook(category, made, collected, to_come, today, oldest)
+    return Months(
+        months,
+        outlook,
+        unweighed,
+        sum(one.mass_ug for one in to_come),
+        max((one.on for one in to_come), default=None),
+    )
 
 
 def remove_by(container: WasteContainer, today: datetime.date) -> datetime.date | None:

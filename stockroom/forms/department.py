@@ -14,7 +14,7 @@ class DepartmentForm(SinceOpenedMixin, forms.ModelForm):
     country = forms.CharField(
         max_length=2,
         validators=[RegexValidator(r"^[A-Za-z]{2}\Z", "Enter two letters, such as US or NO.")],
-        help_text="Two letters. Outside the US the waste rules shown are guidance only.",
+        help_text="Two letters. Outside the US the waste rules are guidance, and their limits yours to set.",
     )
     currency = forms.CharField(
         max_length=3,

@@ -10,7 +10,7 @@ from stockroom.models.department import Department
 from stockroom.models.drain import DrainEntry, DrainPermission
 from stockroom.models.hazard import ReagentHazard, SafetyDataSheet
 from stockroom.models.ledger import LedgerError, Movement
-from stockroom.models.limit import DepartmentLimit, WrittenReason
+from stockroom.models.limit import DepartmentLimit, OwnWasteLimit, WrittenReason
 from stockroom.models.location import Location, StorageKind
 from stockroom.models.once import WrittenOnceError
 from stockroom.models.order import Budget, Order, OrderLine
@@ -41,6 +41,7 @@ __all__ = [
     "Offer",
     "Order",
     "OrderLine",
+    "OwnWasteLimit",
     "Preparation",
     "PreparationPart",
     "Reagent",

@@ -38,6 +38,29 @@ class DepartmentLimit(models.Model):
         return self.name
 
 
+class OwnWasteLimit(models.Model):
+    """A number of the department's own in place of a published limit of the waste rules."""
+
+    #: key of safety.waste_limits
+    key = models.CharField(max_length=40, unique=True, editable=False)
+    value = models.DecimalField("the department's own", max_digits=12, decimal_places=4)
+    reason = models.CharField(max_length=200, help_text="Which authority asks for it, and where it says so.")
+    set_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", editable=False
+    )
+    set_on = models.DateField(editable=False)
+
+    class Meta:
+        ordering = ["key"]
+
+    def __str__(self):
+        return self.key
+
+    @property
+    def text(self) -> str:
+        return f"{self.value.normalize():f}"
+
+
 class WrittenReason(models.Model):
     """Why a listed substance is kept. Written once: the newest counts, the earlier ones stay."""
 

@@ -39,10 +39,11 @@ class Generated:
 
 @dataclass(frozen=True)
 class Collected:
-    """Hazardous waste taken away on a day."""
+    """Hazardous waste taken away on a day, the acutely hazardous apart."""
 
     on: date
     mass_ug: int
+    acute: bool = False
 
 
 @dataclass(frozen=True)
@@ -141,14 +142,7 @@ def outlook(
     taken = list(collected)
     days = sorted({entry.on for entry in all_of_it if entry.on >= today} | {today})
     month_limit_on = next((day for day in days if not _month_holds(category, all_of_it, day)), None)
-    on_site_limit_on = next(
-        (
-            day
-            for day in days
-            if category.most_on_site is not None and _on_site(all_of_it, taken, day) > category.most_on_site
-        ),
-        None,
-    )
+    on_site_limit_on = next((day for day in days if not _house_holds(category, all_of_it, taken, day)), None)
     collect_by = None
     if oldest_started_on and category.most_days is not None:
         collect_by = oldest_started_on + timedelta(days=category.most_days)
@@ -165,6 +159,17 @@ def outlook(
 def _month_holds(category: Category, entries: list[Generated], day: date) -> bool:
     until = month_of([entry for entry in entries if entry.on <= day], day.year, day.month)
     return within_month(category, until.mass_ug, until.acute_ug)
+
+
+def _house_holds(category: Category, entries: list[Generated], taken: list[Collected], day: date) -> bool:
+    """262.14(a)(3) and (4): a very small generator keeps no more acute waste than it may make in a month."""
+    most = category.most_on_site
+    if most is not None and _on_site(entries, taken, day) > most:
+        return False
+    if category.key != "very_small" or category.most_acute_month is None:
+        return True
+    acute = [one for one in entries if one.acute], [one for one in taken if one.acute]
+    return _on_site(*acute, day) <= category.most_acute_month
 
 
 def _on_site(entries: list[Generated], taken: list[Collected], day: date) -> int:

@@ -47,6 +47,7 @@ class WasteRules:
     """The limits in force. `country` "US": the federal rules; else guidance, the department's own numbers.
 
     Temperatures in degC, pH without unit, `toxic_limits` pairs (code, mg/L) that replace the published ones.
+    `own`: keys of the limits that the department has set itself.
     """
 
     country: str = "US"
@@ -58,6 +59,7 @@ class WasteRules:
     sewer_ph_high: float = 9.0
     sewer_hot_c: float = 40.0
     toxic_limits: tuple[tuple[str, float], ...] = ()
+    own: tuple[str, ...] = ()
 
     @property
     def guidance(self) -> bool:
@@ -65,9 +67,13 @@ class WasteRules:
 
     @property
     def note(self) -> str:
+        said = "US federal rules: state and local rules may be stricter and come first."
         if self.guidance:
-            return "US federal rules, shown as guidance: your own authority's rules come first."
-        return "US federal rules: state and local rules may be stricter and come first."
+            said = "US federal rules, shown as guidance: your own authority's rules come first."
+        if not self.own:
+            return said
+        count = "One limit is" if len(self.own) == 1 else f"{len(self.own)} limits are"
+        return f"{said} {count} the department's own."
 
 
 @dataclass(frozen=True)

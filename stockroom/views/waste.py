@@ -229,6 +229,11 @@ def months(request):
         "most_month": _limit(seen.outlook.category.most_month),
         "most_on_site": _limit(seen.outlook.category.most_on_site),
         "unweighed": seen.unweighed,
+        "planned": format_amount(seen.planned_ug, MASS, figures=3) if seen.planned_ug else "",
+        "planned_until": seen.planned_until,
+        "month_with_planned": format_amount(
+            seen.outlook.month.mass_ug + seen.outlook.month.acute_ug, MASS, figures=3
+        ),
         "rules": rules,
     }
     return render(request, "stockroom/waste_months.html", context)
@@ -248,6 +253,10 @@ def sheet(request):
         wasting.rules().note,
         f"Hazardous waste this month: {format_amount(month.mass_ug, MASS)}; {month.category.name.lower()}.",
     ]
+    passed = [day for day in (seen.outlook.month_limit_on, seen.outlook.on_site_limit_on) if day]
+    if passed:
+        day = disposal.day(min(passed))
+        notes.append(f"A limit of the category is passed on {day} if all bookings take place.")
     if seen.outlook.collect_by:
         notes.append(f"Oldest container to be collected by {disposal.day(seen.outlook.collect_by)}.")
     if permission:
