@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from stockroom.chemistry.concentration import Strength
 from stockroom.models import Container, Reagent, WrittenReason
 from stockroom.safety.composition import Ingredient, constituents
-from stockroom.safety.restricted import Present, RestrictedFinding, restricted_findings
+from stockroom.safety.restricted import Part, Present, RestrictedFinding, restricted_findings
 
 
 @dataclass(frozen=True)
@@ -19,9 +19,10 @@ class Restricted:
     reason: WrittenReason | None
 
 
-def strengths_of(reagent: Reagent) -> tuple[tuple[str, float | None], ...]:
-    """(CAS RN, % w/w or None where it cannot be reckoned) of what it holds. Reads `components__chemical`."""
-    parts = [
+def parts_of(reagent: Reagent) -> tuple[Part, ...]:
+    """Each chemical with its % (w/w), None where that cannot be reckoned. Reads `components__chemical`."""
+    chemicals = [part.chemical for part in reagent.components.all()]
+    held = [
         Ingredient(
             part.chemical.name,
             Strength(None if part.unit in ("pure", "saturated") else part.value, part.unit),
@@ -31,13 +32,21 @@ def strengths_of(reagent: Reagent) -> tuple[tuple[str, float | None], ...]:
         )
         for part in reagent.components.all()
     ]
-    found, _ = constituents(tuple(parts), reagent.density)
-    return tuple((part.cas, part.percent) for part in found if part.cas)
+    found, _ = constituents(tuple(held), reagent.density)
+    return tuple(
+        Part(one.cas, one.percent, chemical.name, chemical.formula)
+        for one, chemical in zip(found, chemicals, strict=True)
+    )
+
+
+def strengths_of(reagent: Reagent) -> tuple[tuple[str, float | None], ...]:
+    """(CAS RN, % w/w or None where it cannot be reckoned) of what it holds. Reads `components__chemical`."""
+    return tuple((part.cas, part.percent) for part in parts_of(reagent) if part.cas)
 
 
 def _found(reagents: Iterable[Reagent], containers: dict[int, list[Container]]) -> tuple[Restricted, ...]:
     named = {str(reagent.pk): reagent for reagent in reagents}
-    present = [Present(key, reagent.name, strengths_of(reagent)) for key, reagent in named.items()]
+    present = [Present(key, reagent.name, parts_of(reagent)) for key, reagent in named.items()]
     written = {
         str(row.reagent_id): row
         for row in WrittenReason.objects.filter(reagent__in=named.values())

@@ -11,6 +11,7 @@ from stockroom import restricted
 from stockroom.activity import note
 from stockroom.forms.restricted import ReasonForm
 from stockroom.models import Reagent, WrittenReason
+from stockroom.safety.restricted import NEVER
 from stockroom.safety.restricted import restricted_list as published
 
 
@@ -21,9 +22,13 @@ def restricted_list(request):
     context = {
         "rows": rows,
         "open": sum(row.finding.open for row in rows),
-        "listed": len(published()),
+        "listed": sorted(published().values(), key=lambda row: (row.level != NEVER, row.name.casefold())),
     }
     return render(request, "stockroom/restricted_list.html", context)
+
+
+def _told(listed) -> str:
+    return f"{listed.name}: {listed.why}. {listed.route} ({listed.source})"
 
 
 @permission_required("stockroom.add_writtenreason", raise_exception=True)
@@ -43,7 +48,7 @@ def reason_add(request, pk):
     context = {
         "form": form,
         "title": f"Why {reagent} is kept",
-        "lead": " ".join(f"{row.finding.listed.name}: {row.finding.listed.why}." for row in found),
+        "lead": " ".join(_told(row.finding.listed) for row in found),
         "submit": "Write it down",
         "back": reverse("restricted-list"),
         "crumbs": [
