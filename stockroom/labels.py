@@ -48,5 +48,6 @@ def _strength(reagent: Reagent, components) -> str:
     """How strong, where the name does not say it already."""
     if len(components) == 1:
         strength = components[0].strength
-        return "" if strength == "pure" or strength in reagent.name else strength
+        said = reagent.name.replace("(", "").replace(")", "")
+        return "" if strength == "pure" or strength in said else strength
     return ", ".join(str(component) for component in components)

@@ -8,7 +8,7 @@ from stockroom.sheets.kit import PAPERS
 from stockroom.sheets.label_paper import PRESETS, Layout
 from stockroom.stock import within
 
-OWN = "own"
+OWN, BY_SIZE = "own", "by size"
 #: more than anyone peels off in one go
 MOST_LABELS = 200
 _GEOMETRY = ("columns", "rows", "width", "height", "left", "top", "gap_x", "gap_y")
@@ -53,7 +53,7 @@ class LabelPaperForm(forms.Form):
 
     def clean(self):
         data = super().clean()
-        if self.errors:
+        if self.errors or data["layout"] == BY_SIZE:
             return data
         data["sheet"] = self._own() if data["layout"] == OWN else self._preset()
         if data["sheet"] and data["start"] > data["sheet"][1].per_sheet:
@@ -65,6 +65,12 @@ class LabelPaperForm(forms.Form):
     def _preset(self) -> tuple[str, Layout]:
         paper, name = self.cleaned_data["layout"].split("|")
         return paper, PRESETS[paper][name]
+
+    def own_sizes(self) -> dict:
+        """What was typed of an own paper, to be offered again; {} where a preset was chosen."""
+        if self.cleaned_data["layout"] != OWN:
+            return {}
+        return {name: self.cleaned_data[name] for name in ("layout", "paper", *_GEOMETRY)}
 
     def _own(self) -> tuple[str, Layout] | None:
         data = self.cleaned_data
@@ -101,6 +107,10 @@ class LabelsForm(LabelPaperForm):
     since = DayField(required=False, label="Or all that came or were made since")
     until = DayField(required=False, label="until")
     made_here = forms.BooleanField(required=False, label="Only what was made up here")
+    layout = forms.ChoiceField(
+        choices=lambda: [(BY_SIZE, "Each as large as its bottle allows, size by size"), *layout_choices()],
+        label="Label paper",
+    )
 
     field_order = ["numbers", "place", "since", "until", "made_here"]
 

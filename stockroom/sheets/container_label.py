@@ -4,6 +4,7 @@ What a container that is filled in the workplace must carry: 29 CFR 1910.1200(f)
 on a small label is left out from the end and the label then says "see data sheet".
 """
 
+import re
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,6 +16,8 @@ from . import kit
 from .label_paper import Box, Layout, print_labels, write
 
 SEE_SHEET = "See data sheet."
+#: points; smaller cannot be read on a bottle
+LEAST_LETTERS = 4.4
 NOT_CLASSIFIED = "Not classified yet: treat as hazardous."
 
 
@@ -71,11 +74,16 @@ def draw(canvas: Canvas, box: Box, label: Label) -> None:
 def _name(canvas: Canvas, box: Box, label: Label) -> float:
     largest = max(6.0, min(20.0, box.height * 0.2))
     sizes = [largest * step / 10 for step in range(10, 4, -1) if largest * step / 10 >= 5] or [5.0]
-    used = write(canvas, label.name, box, sizes, bold=True, most=0.45)
+    used = write(canvas, _unbroken(label.name), box, sizes, bold=True, most=0.45)
     strength = kit.join((label.strength, kit.formula(label.formula) if label.formula else ""), "  ")
     below = Box(box.x, box.y, box.width, box.height - used)
     smaller = [max(4.4, largest * step / 20) for step in range(14, 6, -1)]
     return used + write(canvas, strength, below, smaller, most=0.34)
+
+
+def _unbroken(name: str) -> str:
+    """A strength stays with its unit: "0.1 mol/L", "96 % (w/w)"."""
+    return re.sub(r"(?<=\d) (?=mol/|g/|mg/|%)|(?<=%) (?=\()", "\N{NO-BREAK SPACE}", name)
 
 
 def _foot(canvas: Canvas, box: Box, label: Label, size: float) -> float:
@@ -110,9 +118,10 @@ def _hazards(canvas: Canvas, box: Box, label: Label, size: float) -> None:
     whole = kit.join((head, *said, *warn, "" if label.is_classified else SEE_SHEET), " ")
     if not whole:
         return
-    attempts = [(whole, scale * size) for scale in (1.8, 1.6, 1.4, 1.2, 1.0)]
+    smallest = max(LEAST_LETTERS, size * 0.8)
+    attempts = [(whole, scale * size) for scale in (1.8, 1.6, 1.4, 1.2, 1.0)] + [(whole, smallest)]
     for kept in range(len(said) - 1, -1, -1):
-        attempts.append((kit.join((head, *said[:kept], *warn, SEE_SHEET), " "), size))
+        attempts.append((kit.join((head, *said[:kept], *warn, SEE_SHEET), " "), smallest))
     for markup, letters in attempts:
         paragraph = Paragraph(markup, kit.style("hazards", letters, letters * 1.15))
         height = paragraph.wrap(box.width, 1e6)[1]

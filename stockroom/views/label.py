@@ -1,5 +1,7 @@
 """Labels for containers: one at once, or many on a sheet of label paper."""
 
+from collections import defaultdict
+
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -7,17 +9,22 @@ from django.urls import reverse
 from django.utils.text import slugify
 
 from stockroom.chemistry.quantity import VOLUME
-from stockroom.forms.label import LabelPaperForm, LabelsForm, default_layout
+from stockroom.forms.label import BY_SIZE, LabelPaperForm, LabelsForm, default_layout
 from stockroom.labels import label_of, with_label_data
 from stockroom.models import Container, Department
 from stockroom.sheets import container_label as sheet
-from stockroom.sheets.label_paper import preset_for
+from stockroom.sheets.label_paper import PRESETS, preset_for
 from stockroom.views.printing import sheet_head
+
+#: where a person's own label sizes are kept until they sign out
+REMEMBERED = "label_paper"
 
 
 def labels_pdf(request, drawn, sheet_class, head, labels, form) -> HttpResponse:
     """The labels on the paper that `form` names. `drawn` is the module of the sheet."""
     paper, layout = form.cleaned_data["sheet"]
+    if own := form.own_sizes():
+        request.session[REMEMBERED] = own
     data = sheet_class(head, tuple(labels), layout, form.cleaned_data["start"], form.cleaned_data["outline"])
     response = HttpResponse(drawn.render(data, paper), content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{slugify(head.title) or "labels"}.pdf"'
@@ -25,18 +32,20 @@ def labels_pdf(request, drawn, sheet_class, head, labels, form) -> HttpResponse:
     return response
 
 
-def _layout_for(container: Container, paper: str) -> str:
+def _preset_of(container: Container, paper: str) -> str:
     reagent = container.reagent
     # What is weighed stands in a jar of about that volume; pieces go in a small one.
     volume_ml = container.pack_amount / (1000 if reagent.measure == VOLUME else 1_000_000)
-    return default_layout(paper, preset_for(volume_ml, paper))
+    return preset_for(volume_ml, paper)
 
 
 @permission_required("stockroom.view_container", raise_exception=True)
 def container_label(request, pk):
     """The label at once, of the size that suits the bottle; `?choose=1` asks for the paper first."""
     container = get_object_or_404(with_label_data(Container.objects.all()), pk=pk)
-    plain = {"layout": _layout_for(container, Department.current().paper), "start": 1}
+    paper = Department.current().paper
+    own = request.session.get(REMEMBERED, {})
+    plain = own | {"layout": default_layout(paper, _preset_of(container, paper)), "start": 1}
     asked = "layout" in request.GET
     form = LabelPaperForm(request.GET if asked else plain)
     if request.GET.get("choose") or not form.is_valid():
@@ -59,7 +68,8 @@ def _print(request, containers, form, title):
 @permission_required("stockroom.view_container", raise_exception=True)
 def labels(request):
     """Choose containers and paper. `?numbers=`, `?place=`, `?since=` fill the form in; `print` prints."""
-    initial = {"layout": default_layout(Department.current().paper), "start": 1}
+    paper = Department.current().paper
+    initial = {"layout": default_layout(paper), "start": 1} | request.session.get(REMEMBERED, {})
     initial |= {
         name: request.GET[name][:2000] for name in ("numbers", "place", "since") if name in request.GET
     }
@@ -70,7 +80,10 @@ def labels(request):
             row.pk: row
             for row in with_label_data(Container.objects.filter(pk__in=form.cleaned_data["containers"]))
         }
-        return _print(request, [rows[pk] for pk in form.cleaned_data["containers"]], form, "Container labels")
+        chosen = [rows[pk] for pk in form.cleaned_data["containers"]]
+        if form.cleaned_data["layout"] == BY_SIZE:
+            return _by_size(request, chosen, paper, form.cleaned_data["outline"])
+        return _print(request, chosen, form, "Container labels")
     context = {
         "form": form,
         "title": "Print labels",
@@ -78,3 +91,23 @@ def labels(request):
         "crumbs": [("Containers", reverse("container-list"))],
     }
     return render(request, "stockroom/label_form.html", context)
+
+
+def _by_size(request, containers, paper: str, outline: bool):
+    """One line a size, the smallest first, each to be printed on its own label paper."""
+    by_preset = defaultdict(list)
+    for container in containers:
+        by_preset[_preset_of(container, paper)].append(container.code)
+    sizes = [
+        {
+            "name": name,
+            "layout": default_layout(paper, name),
+            "numbers": " ".join(by_preset[name]),
+            "count": len(by_preset[name]),
+            "a_sheet": layout.per_sheet,
+        }
+        for name, layout in sorted(PRESETS[paper].items(), key=lambda item: item[1].width * item[1].height)
+        if name in by_preset
+    ]
+    context = {"sizes": sizes, "outline": outline, "again": request.get_full_path()}
+    return render(request, "stockroom/label_sizes.html", context)

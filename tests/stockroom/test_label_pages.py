@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from stockroom import ledger
 from stockroom.models import Preparation, PreparationPart, ReagentHazard
+from stockroom.sheets.container_label import _unbroken
 from tests.stockroom.sheet_reading import pages
 
 pytestmark = pytest.mark.django_db
@@ -137,3 +138,42 @@ def test_the_number_of_queries_does_not_grow(client, technician, make_reagent, m
             client.get(reverse("labels"), PAPER | {"place": shelf.pk})
         taken.append(len(queries))
     assert taken[0] == taken[1]
+
+
+def test_each_bottle_its_size_one_print_a_size(client, technician, acid, make_reagent, make_container):
+    """A bottle of a litre and a tub of 20 g: two sizes of label, each with its own first free label."""
+    tub = make_container(make_reagent("Iodine"), 20 * G)
+    client.force_login(technician)
+    page = client.get(
+        reverse("labels"), {"numbers": f"{acid.code} {tub.code}", "layout": "by size", "start": 1}
+    )
+    sizes = page.context["sizes"]
+    assert [size["numbers"] for size in sizes] == [tub.code, acid.code], "the smallest first"
+    for size in sizes:
+        sent = {"numbers": size["numbers"], "layout": size["layout"], "start": size["a_sheet"]}
+        assert client.get(reverse("labels"), sent)["Content-Type"] == "application/pdf"
+    assert (
+        client.get(reverse("container-label", args=[tub.pk]), {"layout": "by size", "start": 1})
+        .context["form"]
+        .errors
+    )
+
+
+def test_sizes_typed_in_are_offered_again(client, technician, acid):
+    client.force_login(technician)
+    own = OWN | {"columns": "2", "width": "61.5"}
+    answer = client.get(reverse("labels"), own | {"numbers": acid.code})
+    assert answer["Content-Type"] == "application/pdf", answer.content
+    again = client.get(reverse("labels")).context["form"]
+    assert (again["layout"].value(), again["width"].value(), again["columns"].value()) == ("own", 61.5, 2)
+
+
+def test_a_strength_in_the_name_is_not_said_twice_nor_torn_from_its_unit(
+    client, technician, make_reagent, make_container
+):
+    bottle = make_container(make_reagent("Nitric acid 70 % (w/w)", "volume", "HNO3", 70, "% w/w"), L)
+    client.force_login(technician)
+    words = " ".join(pages(client.get(reverse("container-label", args=[bottle.pk])).content))
+    assert words.count("70") == 1
+    assert _unbroken("Nitric acid 70 % (w/w)") == "Nitric acid 70\u00a0%\u00a0(w/w)"
+    assert _unbroken("Acid 0.1 mol/L") == "Acid 0.1\u00a0mol/L" and _unbroken("Salt 2 x 3") == "Salt 2 x 3"
