@@ -163,4 +163,4 @@ def suggest(text: str) -> tuple[list[Suggested], str]:
 
 def _strengths(row: ReagentRow) -> str:
     formula = load().chemicals[row.components[0].chemical].formula
-    return ", ".join(part for part in (formula, row.kind, f"kept as {row.storage_kind}") if part)
+    return ", ".join(part for part in (formula, row.kind, f"storage: {row.storage_kind}") if part)

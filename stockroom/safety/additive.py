@@ -141,7 +141,7 @@ def extreme_ph(mixture: Mixture) -> list[Finding]:
         return _ph_unknown(mixture)
     if not mixture.extreme_ph:
         return []
-    ph = f"pH {figure(mixture.ph)}"
+    ph = f"pH {mixture.ph:.1f}"
     touching = [
         part
         for part in mixture.constituents

@@ -120,8 +120,9 @@ def _hazards(canvas: Canvas, box: Box, label: Label, size: float) -> None:
         return
     smallest = max(LEAST_LETTERS, size * 0.8)
     attempts = [(whole, scale * size) for scale in (1.8, 1.6, 1.4, 1.2, 1.0)] + [(whole, smallest)]
+    briefly = ["Unchecked."] if warn else []
     for kept in range(len(said) - 1, -1, -1):
-        attempts.append((kit.join((head, *said[:kept], *warn, SEE_SHEET), " "), smallest))
+        attempts.append((kit.join((head, *said[:kept], *briefly, SEE_SHEET), " "), smallest))
     for markup, letters in attempts:
         paragraph = Paragraph(markup, kit.style("hazards", letters, letters * 1.15))
         height = paragraph.wrap(box.width, 1e6)[1]

@@ -84,17 +84,20 @@ PRESETS: dict[str, dict[str, Layout]] = {
 # a label that a supplier puts on goods for sale has to be at least 52 x 74 mm "if possible".
 SIZE_BY_VOLUME = ((60, (38.0, 21.0)), (300, (63.5, 37.0)), (3_000, (74.0, 52.0)), (50_000, (105.0, 74.0)))
 LARGEST = (148.0, 105.0)
+#: millimetres that a label may fall short: paper by the inch has 50.8 where 52 are asked for
+SHORT_OF = 1.5
 
 
 def preset_for(volume_ml: float, paper: str) -> str:
     """The name of the smallest preset on `paper` that is large enough for a vessel of this volume."""
     wanted = next((size for limit, size in SIZE_BY_VOLUME if volume_ml <= limit), LARGEST)
+    long, short = (side - SHORT_OF for side in wanted)
     presets = sorted(PRESETS[paper].items(), key=lambda item: item[1].width * item[1].height)
     fits = (
         name
         for name, layout in presets
-        if (layout.width >= wanted[0] and layout.height >= wanted[1])
-        or (layout.width >= wanted[1] and layout.height >= wanted[0])
+        if (layout.width >= long and layout.height >= short)
+        or (layout.width >= short and layout.height >= long)
     )
     return next(fits, presets[-1][0])
 
