@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from demos import dissolving
 from demos.beaker import Disposal, Foreseen
 from demos.outcome import Outcome, Point, ReactionReport
-from stockroom.chemistry.aqueous import State
+from stockroom.chemistry.aqueous import ROOM_C, State
+from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, neutralise, options
 from stockroom.chemistry.quantity import MASS, VOLUME, format_amount
@@ -17,6 +18,9 @@ from stockroom.sheets import charts
 #: a warming or cooling beyond this is more than the water would do by itself
 _MOST_WARMING, _MOST_COOLING = 75.0, -18.0
 _NO_GAS_ML = 0.5
+_FELT = 0.5  # °C
+_VERY_STRONG = 1.0  # mol/kg: beyond, a tenth of a pH means nothing
+_DROP_ML, _CRYSTAL_G = 0.05, 0.02  # common practice: a drop; the least a spatula takes
 SOURCES = (
     "equilibrium by USGS PHREEQC, minteq.v4.dat",
     "indicator ranges and rates of dissolving from the app's tables",
@@ -53,6 +57,7 @@ class Row:
     point: Point
     step: str
     volume: str
+    temperature: str
     ph: str
     gas: str
     strength: str
@@ -60,7 +65,7 @@ class Row:
 
 
 def rows(outcome: Outcome) -> tuple[Row, ...]:
-    found = []
+    found, at_once = [], dissolving.at_once(outcome)
     for number, point in enumerate(outcome.points, start=1):
         state = point.state
         several = any(p.step == point.step and p.portion > 1 for p in outcome.points)
@@ -70,13 +75,48 @@ def rows(outcome: Outcome) -> tuple[Row, ...]:
                 point,
                 f"{point.step}, portion {point.portion}" if several else str(point.step),
                 millilitres(state.volume_ml),
-                "" if state.ph is None else f"{'about ' if state.approximate else ''}{state.ph:.1f}",
+                _celsius(state.temperature_c),
+                _ph(state),
                 _listed(f"{millilitres(g.volume_ml)} {g.name}" for g in _gases(state.gas)),
                 _strength(state),
-                _sees(point, outcome.points[number - 2] if number > 1 else None),
+                " ".join(
+                    filter(
+                        None,
+                        (
+                            _first(at_once.get((point.step, point.portion))),
+                            _sees(point, outcome.points[number - 2] if number > 1 else None),
+                        ),
+                    )
+                ),
             )
         )
     return tuple(found)
+
+
+def _ph(state: State) -> str:
+    """With no more digits than the model can stand for."""
+    if state.ph is None:
+        return ""
+    if not state.approximate:
+        return f"{state.ph:.1f}"
+    return f"about {state.ph:.1f}" if state.ionic_strength <= _VERY_STRONG else f"about {state.ph:.0f}"
+
+
+def is_tempered(outcome: Outcome) -> bool:
+    """Whether it is anywhere warmer or colder than the room."""
+    return any(abs(point.state.temperature_c - ROOM_C) >= _FELT for point in outcome.points)
+
+
+def _celsius(value: float) -> str:
+    return f"{value:.0f} °C".replace("-0", "0")
+
+
+def _first(found: dissolving.AtOnce | None) -> str:
+    """What is seen before a slow solid has dissolved."""
+    if found is None:
+        return ""
+    colour = f"{found.colour.words}, " if found.colour else ""
+    return f"At once {colour}pH {found.ph:.1f}; then {found.solid} dissolves and takes it back."
 
 
 def _strength(state: State) -> str:
@@ -170,27 +210,34 @@ def reaction(report: ReactionReport) -> Reaction:
     found, lines = report.outcome, []
     left = dict(found.left)
     for key, used in found.used:
-        rest = left.get(key, 0.0)
-        lines.append(Substance(key, "used up", moles(used), "", key in found.limiting))
-        if rest > 1e-9 and key not in found.limiting:
-            lines.append(Substance(key, "left over", moles(rest), ""))
+        rest, limits = left.get(key, 0.0), key in found.limiting
+        lines.append(Substance(key, "used up" if limits else "used", moles(used), _mass(key, used), limits))
+        if rest > 1e-9 and not limits:
+            lines.append(Substance(key, "left over", moles(rest), _mass(key, rest)))
     for made in found.products:
         amount = grams(made.mass_g) if made.volume_ml is None else millilitres(made.volume_ml)
         lines.append(Substance(made.key, "made", moles(made.mol), amount))
     return Reaction(text, report.problem, tuple(lines) if found.extent else (), tuple(_notes(report)))
 
 
+def _mass(key: str, mol: float) -> str:
+    return grams(mol * molar_mass(key))
+
+
 def _notes(report: ReactionReport) -> list[str]:
     found = report.outcome
     if not found.extent:
-        missing = " and ".join(found.limiting)
+        missing = " and ".join(plain_markup(key) for key in found.limiting)
         return [f"With these amounts it does not happen here: there is no {missing} to react."]
     notes = []
+    if report.equation.reversible:
+        notes.append("It goes both ways, so this is the most it can make, not what there will be.")
     if found.gas_ml > _NO_GAS_ML:
         notes.append(f"Gives about {millilitres(found.gas_ml)} of gas at 20 °C, if all of it comes off.")
     if found.heat_kj is None:
         notes.append(
-            f"Heat not reckoned: no enthalpy of formation is tabled for {_listed(found.heat_missing)}."
+            "Heat not reckoned: no enthalpy of formation is tabled for "
+            f"{_listed(plain_markup(text) for text in found.heat_missing)}."
         )
     elif abs(found.heat_kj) >= 0.05:
         notes.append(_heat(found.heat_kj, report.rise_c))
@@ -206,7 +253,9 @@ def _heat(kilojoules: float, rise: float | None) -> str:
         return f"{text}: enough to bring the water to the boil if none is lost."
     if rise < _MOST_COOLING:
         return f"{text}: more than the water can give, so it must be warmed to go all the way."
-    return f"{text}: the water {'warms' if rise > 0 else 'cools'} by {abs(rise):.2g} °C if none is lost."
+    if rise < 0:
+        return f"{text}: the water cools by {-rise:.2g} °C, unless a current or a flame drives it."
+    return f"{text}: the water warms by {rise:.2g} °C if none is lost."
 
 
 # --- what is left
@@ -283,7 +332,12 @@ def doses(residue: Residue | None, low: float, high: float) -> tuple[tuple[Dose,
 
 
 def dose_amount(dose: Dose) -> str:
-    return grams(dose.mass_g) if dose.mass_g is not None else millilitres(dose.volume_ml)
+    """To two figures, which is what paper and a spatula can tell."""
+    if dose.mass_g is not None:
+        few = dose.mass_g < _CRYSTAL_G
+        return "a few crystals" if few else format_amount(round(dose.mass_g * 1e6), MASS, figures=2)
+    few = dose.volume_ml < _DROP_ML
+    return "a drop or less" if few else format_amount(round(dose.volume_ml * 1000), VOLUME, figures=2)
 
 
 def dose_gas(dose: Dose) -> str:

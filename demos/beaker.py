@@ -90,6 +90,7 @@ def steps_of(
             if step.adds_id and step.adds_amount
             else None,
             step.portions,
+            None if step.temperature_c is None else float(step.temperature_c),
         )
         for step in demonstration.steps.all()
     )

@@ -6,11 +6,12 @@ Pure, as demos.outcome is: plain data in and out.
 from contextlib import suppress
 from dataclasses import dataclass
 
-from demos.outcome import Outcome, Point, Step
+from demos.outcome import Outcome, Point
+from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import kinetics, species
-from stockroom.chemistry.aqueous import Contents
+from stockroom.chemistry.aqueous import Addition, Contents, settle
+from stockroom.chemistry.indicator import Colour
 from stockroom.chemistry.kinetics import Curve, KineticsError, Rate
-from stockroom.chemistry.portion import PortionError, addition_of
 
 _SEEN_MOL = 1e-6
 _HARDLY = 0.98  # of a solid still there: too little dissolved to be worth a curve
@@ -36,18 +37,37 @@ class Meeting:
         return f"{self.step}.{self.portion}"
 
 
-def meetings(outcome: Outcome, steps: tuple[Step, ...]) -> tuple[Meeting, ...]:
+def meetings(outcome: Outcome) -> tuple[Meeting, ...]:
     """Every portion in which some of a solid with a published rate dissolves, in order."""
-    poured = {step.number: step.portion for step in steps if step.portion}
     found = []
     for before, point in zip(outcome.points, outcome.points[1:], strict=False):
-        with suppress(PortionError, KineticsError):
-            found += _meetings(before, point, addition_of(poured[point.step]))
+        found += _meetings(before, point, point.addition)
     return tuple(found)
 
 
-def _meetings(before: Point, point: Point, addition) -> list[Meeting]:
-    if point.state.ph is None:
+@dataclass(frozen=True)
+class AtOnce:
+    """The beaker right after a portion, before the solid has dissolved. colour: None without indicator."""
+
+    solid: str
+    ph: float
+    colour: Colour | None
+
+
+def at_once(outcome: Outcome) -> dict[tuple[int, int], AtOnce]:
+    """By step and portion, where the pH at once is a whole unit or more from the pH at rest."""
+    found = {}
+    for meeting in meetings(outcome):
+        ph = settle(meeting.solution, "", frozenset({meeting.rate.formula})).ph
+        if ph is not None and abs(ph - meeting.ph_at_rest) >= 1:
+            key = outcome.indicator.key if outcome.indicator else ""
+            colour = indicators.colour_at(key, ph) if key else None
+            found[meeting.step, meeting.portion] = AtOnce(meeting.rate.name, ph, colour)
+    return found
+
+
+def _meetings(before: Point, point: Point, addition: Addition) -> list[Meeting]:
+    if point.state.ph is None or not (addition.water_g or addition.substances):
         return []
     contents = before.state.contents.with_addition(addition)
     found = []
@@ -62,7 +82,7 @@ def _meetings(before: Point, point: Point, addition) -> list[Meeting]:
     return found
 
 
-def _solids(before: Point, addition) -> dict[str, float]:
+def _solids(before: Point, addition: Addition) -> dict[str, float]:
     """Moles by formula of what lies in the beaker as a solid when the portion has just come in."""
     found = {solid.formula: solid.mol for solid in before.state.solids if solid.mol > _SEEN_MOL}
     if before.state.ph is None:

@@ -114,8 +114,10 @@ def _by_end_point(steps, usual: Reagent, amount: int, one: Addition, some: int) 
     try:
         for step in steps:
             if step.portion is None:
+                if step.temperature_c is not None:
+                    contents = contents.brought_to(step.temperature_c)
                 continue
-            addition = addition_of(step.portion).times(step.portions)
+            addition = outcome.pour(step).times(step.portions)
             if step.portion.reagent != usual.name:
                 contents = contents.with_addition(addition)
             elif poured is None:

@@ -6,13 +6,22 @@ Pure: told in plain data, answered in plain data. The pH and the solids come fro
 
 from contextlib import suppress
 from csv import DictReader
-from dataclasses import dataclass, replace
-from functools import cache
+from dataclasses import dataclass, field, replace
+from functools import cache, partial
 from pathlib import Path
 
 from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import species
-from stockroom.chemistry.aqueous import Addition, BeakerError, Contents, State, phases, settle, to_residue
+from stockroom.chemistry.aqueous import (
+    Addition,
+    BeakerError,
+    Contents,
+    State,
+    follow_moves,
+    phases,
+    settle,
+    to_residue,
+)
 from stockroom.chemistry.indicator import Colour, Indicator
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
 from stockroom.chemistry.reaction import (
@@ -33,6 +42,7 @@ from stockroom.chemistry.residue import Gas, Residue
 MAX_POINTS = 200
 _SEEN_MOL = 1e-6
 _SEEN_ML = 1.0
+_SEEN_ICE_G = 0.5
 _COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
 _MOST_PORTIONS = 10_000
 _MOST_ROUNDS = 40
@@ -47,19 +57,20 @@ class OutcomeError(ValueError):
 class Step:
     """A step that puts something into the beaker. portion: None where a step adds nothing.
 
-    portions: how many times that portion is added, one after another.
+    portions: how many times that portion is added, one after another. temperature_c: of what is added, None
+    for that of the room; where nothing is added, what the whole beaker is brought to, None for nothing.
     """
 
     number: int
     text: str
     portion: Portion | None = None
     portions: int = 1
-    temperature_c: float = 20.0
+    temperature_c: float | None = None
 
 
 @dataclass(frozen=True)
 class Point:
-    """The beaker after one portion.
+    """The beaker after one portion, or after it was warmed or cooled (then `addition` is of nothing).
 
     colour: of the indicator, None where there is none yet or no pH. sees: what the class sees, in sentences.
     solids_words: the solids with their colours, "" if none.
@@ -68,6 +79,7 @@ class Point:
     step: int
     portion: int
     label: str
+    addition: Addition
     state: State
     colour: Colour | None
     solids_words: str
@@ -122,42 +134,89 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     _check(steps)
     reports = [_read(text) for text in equations]
     runnable = tuple(r.equation for r in reports if r.equation is not None)
-    poured = [(step, _pour(step)) for step in steps if step.portion]
-    additions = [(step, number, once) for step, once in poured for number in range(step.portions)]
-    told = (
-        *(f"{name} is left as it is" for name in _metals_told(runnable)),
-        *_transfers_told(runnable),
-        "\0",
-    )
-    contents, points, gas_gone, notes = Contents(), [], [], []
-    shown: Indicator | None = None
-    before: State | None = None
-    for step, number, (addition, problem) in additions:
-        try:
-            contents = contents.with_addition(addition)
-            if problem and problem not in contents.unknown:
-                contents = replace(contents, unknown=(*contents.unknown, problem))
-            contents, made = _run_all(contents, runnable, notes)
-            state = settle(contents, addition.label)
-        except (BeakerError, EquationError) as error:
-            raise OutcomeError(f"step {step.number}: {error}") from error
-        state = replace(state, gas=(*made, *state.gas))
-        shown = shown or _indicator_in(step.portion)
-        colour = indicators.colour_at(shown.key, state.ph) if shown and _is_ph(state.ph) else None
-        sees = _sees(before, state, points[-1].colour if points else None, colour, addition)
-        points.append(
-            Point(step.number, number + 1, addition.label, state, colour, _solid_words(state), sees)
+    moves, log = _moves(steps), _Log()
+    try:
+        states = follow_moves(
+            [(move.addition.label, partial(_moved, move=move, equations=runnable, log=log)) for move in moves]
         )
-        gas_gone += state.gas
-        notes += [note for note in state.notes if not note.startswith(told)]
-        contents, before = state.contents, state
-    reports = _reckon(reports, [addition for _, _, (addition, _) in additions], room_c)
-    residue = to_residue(before, gas_gone) if before else None
-    stands = _stands(before, additions[-1][2][0]) if before else None
+    except BeakerError as error:
+        raise OutcomeError(f"step {moves[max(len(log.made) - 1, 0)].step.number}: {error}") from error
+    points, shown = _points(moves, states, log)
+    told = _told(runnable)
+    notes = log.notes + [note for point in points for note in point.state.notes if not note.startswith(told)]
+    poured = [move.addition for move in moves if move.step.portion]
+    reports = _reckon(reports, poured, room_c)
+    last = points[-1].state if points else None
+    residue = to_residue(last, [gas for point in points for gas in point.state.gas]) if last else None
+    stands = _stands(last, poured[-1]) if last and poured else None
     gas = residue.gases if residue else ()
     if any(point.state.approximate for point in points):
         notes.append("Where the solution is concentrated the pH is approximate.")
     return Outcome(tuple(points), tuple(reports), shown, stands, gas, residue, tuple(dict.fromkeys(notes)))
+
+
+@dataclass(frozen=True)
+class _Move:
+    """One portion on its way into the beaker, or a warming or cooling of it. problem: why it has no moles."""
+
+    step: Step
+    number: int
+    addition: Addition
+    problem: str
+
+
+@dataclass
+class _Log:
+    """What the written equations did on the way: gases made by each move, and what to say of them."""
+
+    made: list[tuple[Gas, ...]] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+
+def _moves(steps: tuple[Step, ...]) -> list[_Move]:
+    moves = []
+    for step in steps:
+        if step.portion:
+            addition, problem = _pour(step)
+            moves += [_Move(step, number, addition, problem) for number in range(1, step.portions + 1)]
+        elif step.temperature_c is not None:
+            label = f"(brought to {celsius(step.temperature_c)})"
+            moves.append(_Move(step, 1, Addition(label, ()), ""))
+    return moves
+
+
+def _moved(contents: Contents, move: _Move, equations: tuple[Equation, ...], log: _Log) -> Contents:
+    """The contents after one move. Raises OutcomeError naming the step."""
+    try:
+        if move.step.portion is None:
+            contents = contents.brought_to(move.step.temperature_c)
+        else:
+            contents = contents.with_addition(move.addition)
+        if move.problem and move.problem not in contents.unknown:
+            contents = replace(contents, unknown=(*contents.unknown, move.problem))
+        contents, made = _run_all(contents, equations, log.notes)
+    except (BeakerError, EquationError) as error:
+        raise OutcomeError(f"step {move.step.number}: {error}") from error
+    log.made.append(tuple(made))
+    return contents
+
+
+def _points(moves: list[_Move], states: tuple[State, ...], log: _Log) -> tuple[list[Point], Indicator | None]:
+    """The beaker after each move, in words and colours, and the indicator that gives them."""
+    points: list[Point] = []
+    shown: Indicator | None = None
+    for move, state, made in zip(moves, states, log.made, strict=True):
+        state = replace(state, gas=(*made, *state.gas))
+        if move.step.portion:
+            shown = shown or _indicator_in(move.step.portion)
+        colour = indicators.colour_at(shown.key, state.ph) if shown and _is_ph(state.ph) else None
+        before = points[-1] if points else None
+        sees = _sees(
+            before.state if before else None, state, before.colour if before else None, colour, move.addition
+        )
+        label, solids = move.addition.label, _solid_words(state)
+        points.append(Point(move.step.number, move.number, label, move.addition, state, colour, solids, sees))
+    return points, shown
 
 
 def reckon(
@@ -185,9 +244,23 @@ def _check(steps: tuple[Step, ...]) -> None:
 def _pour(step: Step) -> tuple[Addition, str]:
     """(the addition, what is wrong with it or "")."""
     try:
-        return addition_of(step.portion, temperature_c=step.temperature_c), ""
+        return pour(step), ""
     except PortionError as error:
         return Addition(step.portion.reagent, ()), str(error)
+
+
+def pour(step: Step) -> Addition:
+    """One portion of a step that adds something. Raises PortionError naming what is missing."""
+    if step.temperature_c is None:
+        return addition_of(step.portion)
+    found = addition_of(step.portion, temperature_c=step.temperature_c)
+    how = "as ice at" if found.is_ice else "at"
+    return replace(found, label=f"{found.label} {how} {celsius(step.temperature_c)}")
+
+
+def celsius(value: float) -> str:
+    """A temperature as people read it."""
+    return f"{float(value):g} °C".replace("-", "−")
 
 
 def _is_ph(ph: float | None) -> bool:
@@ -215,11 +288,17 @@ def _read(text: str) -> ReactionReport:
     return ReactionReport(text, balanced, not unequal, problem, None, None)
 
 
-def _metals_told(equations: tuple[Equation, ...]) -> list[str]:
-    """Metals whose equation is written, about which nothing more need be said."""
+def _told(equations: tuple[Equation, ...]) -> tuple[str, ...]:
+    """How the notes begin that a written equation has answered already."""
+    return (*_solids_told(equations), *_transfers_told(equations), "\0")
+
+
+def _solids_told(equations: tuple[Equation, ...]) -> list[str]:
+    """Of metals and other solids whose equation is written nothing more need be said."""
     terms = [term for equation in equations for term in (*equation.reactants, *equation.products)]
     found = [species.identify(term.key) for term in terms]
-    return [identity.name for identity in found if identity.kind == species.METAL]
+    names = [i.name for i in found if i.kind in (species.METAL, species.INSOLUBLE)]
+    return [f"{name}{start}" for name in names for start in (" is left as it is", ": ")]
 
 
 def _transfers_told(equations: tuple[Equation, ...]) -> list[str]:
@@ -335,13 +414,21 @@ def _sees(
         words.append(f"The indicator goes from {colour_before.words} to {colour.words}.")
     words += _solids_seen(before, after, addition)
     words += [
-        f"It fizzes: about {_rounded(gas.volume_ml)} mL of {gas.name} comes off."
+        f"It fizzes: about {_rounded(gas.volume_ml)} of {gas.name} comes off."
         for gas in after.gas
         if gas.volume_ml >= _SEEN_ML
     ]
     words += _tints(before, after)
+    words += _ice(before, after)
     words += _steadiness(before, after, addition)
     return tuple(words)
+
+
+def _ice(before: State | None, after: State) -> list[str]:
+    had, has = (state.contents.ice_g if state else 0.0 for state in (before, after))
+    if has > _SEEN_ICE_G:
+        return ["Ice is left in it, which keeps it at 0 °C."] if had <= _SEEN_ICE_G else []
+    return ["The last of the ice melts."] if had > _SEEN_ICE_G else []
 
 
 def _solids_seen(before: State | None, after: State, addition: Addition) -> list[str]:
@@ -462,9 +549,13 @@ def _steadiness(before: State | None, after: State, addition: Addition) -> list[
         return [f"The pH hardly moves: what is dissolved takes up the {gives}, it is a buffer."]
     if abs(change) > 2:
         way, what = ("falls", "acid") if change < 0 else ("rises", "alkali")
-        return [
-            f"The pH {way} steeply, {before.ph:.1f} to {after.ph:.1f}: nothing there takes up the {what}."
-        ]
+        used_up = "alkali" if change < 0 else "acid"
+        # In water alone nothing was there to be used up.
+        was_other = (before.ph > 7.5 and change < 0) or (before.ph < 6.5 and change > 0)
+        why = (
+            f"the {used_up} that took it up is used up" if was_other else f"nothing there takes up the {what}"
+        )
+        return [f"The pH {way} steeply, {before.ph:.1f} to {after.ph:.1f}: {why}."]
     return []
 
 
@@ -496,9 +587,10 @@ def _first_up(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _rounded(value: float) -> str:
-    """Two significant figures, as a class can tell."""
-    return f"{float(f'{value:.2g}'):g}"
+def _rounded(ml: float) -> str:
+    """A volume to two significant figures, as a class can tell."""
+    two = float(f"{ml:.2g}")
+    return f"{two:g} mL" if two < 1000 else f"{two / 1000:g} L"
 
 
 # --- how much more it stands

@@ -6,9 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from demos import feasibility
+from demos.beaker import taken
 from demos.booking import Take, booking_type, chosen_of, takes
 from demos.consumption import ConsumptionError
 from demos.models import Booking
+from demos.outcome import celsius
 from stockroom.chemistry import preparation as recipe
 from stockroom.making import batch_of
 from stockroom.models import Container, Preparation, Reagent
@@ -43,6 +45,19 @@ class BookingPrep:
     standing: feasibility.Standing
     rows: tuple[SetOut, ...]
     wrong: str = ""
+
+    @property
+    def temperatures(self) -> tuple[str, ...]:
+        """What must stand ready warm or cold, and for which step."""
+        chosen = chosen_of(self.booking)
+        by_key = {row.pk: row for row in self.booking.demonstration.ingredients.all()}
+        found = []
+        for step in self.booking.demonstration.steps.all():
+            if step.temperature_c is not None:
+                row = by_key.get(step.adds_id)
+                what = taken(row, chosen)[0] if row else "the beaker"
+                found.append(f"{what} at {celsius(step.temperature_c)} (step {step.number})")
+        return tuple(found)
 
 
 @dataclass(frozen=True)
@@ -221,6 +236,7 @@ def prepare(outlook: Outlook, start: datetime.date, end: datetime.date) -> Prep:
         .prefetch_related(
             "choices",
             "demonstration__equipment",
+            "demonstration__steps",
             "demonstration__ingredients__reagent__hazards",
             "demonstration__ingredients__alternatives__reagent",
         )

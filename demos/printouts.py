@@ -22,7 +22,7 @@ from stockroom.sheets.reagent_summary import Statement
 PREFETCH = (
     "topics",
     "equipment",
-    "steps",
+    "steps__adds__reagent",
     "reactions",
     "ingredients__reagent__hazards",
     "ingredients__reagent__sheets",
@@ -112,6 +112,7 @@ def _booking_prep(row: preparing.BookingPrep) -> prep_sheet.BookingPrep:
         protection=demonstration.protection,
         ventilation=briefing.ventilation(demonstration),
         ignition=demonstration.ignition_note,
+        temperatures="; ".join(row.temperatures),
         notes=booking.note,
         clear_up=demonstration.clean_up,
     )
@@ -231,7 +232,7 @@ def booking_sheet_data(head: Head, booking: Booking, standing: Standing) -> book
         summary=demonstration.summary,
         ingredients=tuple(map(_ingredient, taken)),
         equipment=tuple(map(str, demonstration.equipment.all())),
-        steps=tuple(step.text for step in demonstration.steps.all()),
+        steps=tuple(f"{step.text} {step.act}".strip() for step in demonstration.steps.all()),
         equations=tuple(reaction.equation for reaction in demonstration.reactions.all()),
         cautions=tuple((label, text) for label, text in cautions if text),
         clear_up=demonstration.clean_up,
@@ -270,7 +271,7 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
         showings,
         reactions=tuple(_sheet_reaction(account.reaction(report)) for report in outcome.reactions),
         indicator=outcome.indicator.name if outcome.indicator else "",
-        additions=tuple(_sheet_addition(row) for row in account.rows(outcome)),
+        additions=tuple(_sheet_addition(row, account.is_tempered(outcome)) for row in account.rows(outcome)),
         words=tuple(filter(None, (account.stands(outcome), *outcome.notes))),
         illustration=slow.lines if slow else (),
         illustration_note=slow.note if slow else "",
@@ -294,9 +295,16 @@ def _sheet_reaction(row: account.Reaction) -> outcome_sheet.Reaction:
     return outcome_sheet.Reaction(row.equation, amounts, tuple(filter(None, (row.wrong, *row.notes))))
 
 
-def _sheet_addition(row: account.Row) -> outcome_sheet.Addition:
+def _sheet_addition(row: account.Row, warm: bool) -> outcome_sheet.Addition:
     point = row.point
     colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
     return outcome_sheet.Addition(
-        point.label, point.state.ph, row.sees, point.solids_words, *colour, volume=row.volume
+        point.label,
+        point.state.ph,
+        row.sees,
+        point.solids_words,
+        *colour,
+        volume=row.volume,
+        temperature=row.temperature if warm else "",
+        ph_text=row.ph,
     )

@@ -6,6 +6,7 @@ from django.core.validators import MaxValueValidator
 from django.db import transaction
 
 from demos.models import Alternative, Demonstration, Equipment, Ingredient, Reaction, Step, Topic
+from stockroom.chemistry.aqueous import COLDEST, HOTTEST
 from stockroom.chemistry.quantity import format_amount
 from stockroom.chemistry.reaction import EquationError, balance, imbalance, parse_equation
 from stockroom.forms.amount import EXACT, AmountFormField, settle_amount
@@ -181,6 +182,9 @@ class StepForm(forms.Form):
     adds = ReagentField(label="It adds", required=False)
     adds_amount = AmountFormField(label="How much", required=False)
     portions = forms.IntegerField(min_value=1, max_value=50, initial=1)
+    temperature_c = forms.DecimalField(
+        label="At (°C)", required=False, min_value=COLDEST, max_value=HOTTEST, max_digits=4, decimal_places=1
+    )
 
     def clean(self):
         got = super().clean()
@@ -366,6 +370,7 @@ class DemonstrationScreen:
                 adds=ingredients[row["adds"].pk] if row["adds"] else None,
                 adds_amount=row["adds_amount"],
                 portions=row["portions"],
+                temperature_c=row["temperature_c"],
             )
             for number, row in enumerate(rows, start=1)
         )
@@ -408,6 +413,7 @@ def rows_of(demonstration: Demonstration) -> dict[str, list[dict]]:
                 "adds": row.adds.reagent.name if row.adds else "",
                 "adds_amount": _text_of(row.adds.reagent, row.adds_amount) if row.adds else "",
                 "portions": row.portions,
+                "temperature_c": None if row.temperature_c is None else f"{row.temperature_c:g}",
             }
             for row in steps
         ],

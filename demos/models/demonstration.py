@@ -5,6 +5,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
+from stockroom.chemistry.aqueous import COLDEST, HOTTEST
 from stockroom.models import AmountField, Reagent
 
 
@@ -131,7 +132,7 @@ class Equipment(models.Model):
 
 
 class Step(models.Model):
-    """One numbered step; it may put part of an ingredient into the beaker."""
+    """One numbered step; it may put part of an ingredient into the beaker, or warm or cool what is there."""
 
     demonstration = models.ForeignKey(Demonstration, on_delete=models.CASCADE, related_name="steps")
     number = models.PositiveSmallIntegerField()
@@ -143,6 +144,15 @@ class Step(models.Model):
     portions = models.PositiveSmallIntegerField(
         default=1, validators=[MinValueValidator(1), MaxValueValidator(50)]
     )
+    #: of what is added, of the whole beaker where nothing is; None for that of the room, or for no change
+    temperature_c = models.DecimalField(
+        "temperature (°C)",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(COLDEST), MaxValueValidator(HOTTEST)],
+    )
 
     class Meta:
         ordering = ["number"]
@@ -152,6 +162,17 @@ class Step(models.Model):
 
     def __str__(self):
         return f"{self.number}. {self.text}"
+
+    @property
+    def act(self) -> str:
+        """What it does to the beaker, in a sentence; "" where it only says something."""
+        celsius = "" if self.temperature_c is None else f"{float(self.temperature_c):g} °C".replace("-", "−")
+        if self.adds is None:
+            return f"Brings the beaker to {celsius}." if celsius else ""
+        reagent = self.adds.reagent
+        amount = f"{reagent.text_of(self.adds_amount)} of " if self.adds_amount else ""
+        times = f", {self.portions} times" if self.portions > 1 else ""
+        return f"Adds {amount}{reagent}{f' at {celsius}' if celsius else ''}{times}."
 
 
 class Reaction(models.Model):

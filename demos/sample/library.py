@@ -79,4 +79,5 @@ def _step(demonstration: Demonstration, ingredients: dict[str, Ingredient], numb
         adds=adds,
         adds_amount=amount(step["amount"], adds.reagent.measure) if adds else None,
         portions=step.get("portions", 1),
+        temperature_c=step.get("celsius"),
     )

@@ -37,6 +37,8 @@ class Addition:
     colour: str = "#ffffff"
     colour_name: str = ""
     volume: str = ""
+    temperature: str = ""  # "" where it is that of the room all along
+    ph_text: str = ""  # with as many digits as it stands for: "9.6", "about 10"
 
 
 @dataclass(frozen=True)
@@ -124,12 +126,14 @@ def _beaker(sheet: Sheet, data: OutcomeSheet) -> None:
         sheet.add(charts.ph_path(path, sheet.width))
     sheet.together(start)
     sheet.bullets(data.words)
+    warm = any(a.temperature for a in data.additions)
     sheet.table(
         [
             Column("", points=22, align="right"),
             Column("After adding", 2.2),
             Column("Volume", points=52, align="right"),
-            Column("pH", points=36, align="right"),
+            *([Column("At", points=36, align="right")] if warm else []),
+            Column("pH", points=44, align="right"),
             Column("Colour", 1.2),
             Column("Undissolved", 1.2),
             Column("What the class sees", 3),
@@ -139,7 +143,8 @@ def _beaker(sheet: Sheet, data: OutcomeSheet) -> None:
                 str(i),
                 a.what,
                 a.volume or "—",
-                "—" if a.ph is None else kit.strong(f"{a.ph:.1f}"),
+                *([a.temperature] if warm else []),
+                kit.strong(a.ph_text) if a.ph_text else "—",
                 a.colour_name or "—",
                 kit.equation(a.undissolved) or "—",
                 a.seen,

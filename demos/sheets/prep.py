@@ -53,6 +53,7 @@ class BookingPrep:
     protection: str = ""
     ventilation: str = ""
     ignition: str = ""
+    temperatures: str = ""  # "water, purified at 2 °C (step 3)"
     notes: str = ""
     clear_up: str = ""
 
@@ -182,6 +183,7 @@ def _booking(sheet: Sheet, booking: BookingPrep) -> None:
         sheet.ticks(booking.equipment, columns=3)
     sheet.facts(
         [
+            ("Warm or cold", booking.temperatures),
             ("Protection", booking.protection),
             ("Ventilation", booking.ventilation),
             ("Ignition", booking.ignition),

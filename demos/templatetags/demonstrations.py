@@ -24,8 +24,8 @@ def equation(text: str) -> str:
         found = parse_equation(text)
     except EquationError:
         return conditional_escape(text)
-    sides = (
+    left, right = (
         format_html_join(" + ", "{}", ((_term(t),) for t in side))
         for side in (found.reactants, found.products)
     )
-    return format_html('<span class="equation">{} → {}</span>', *sides)
+    return format_html('<span class="equation">{} {} {}</span>', left, found.arrow, right)

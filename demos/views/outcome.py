@@ -29,7 +29,7 @@ def _answered(request, demonstration, on, scale=Decimal(1), chosen=None) -> dict
     if found.outcome is None:
         return context
     outcome = found.outcome
-    if meeting := meetings(outcome, found.steps):
+    if meeting := meetings(outcome):
         context["kinetics"] = form = KineticsForm(request.GET, meeting)
         if form.is_valid():
             context["slow"] = account.slow(form)
@@ -48,6 +48,7 @@ def _page(request, context, *, title, back, sheet, **more):
         slow = context.get("slow")
         context |= {
             "rows": account.rows(outcome),
+            "tempered": account.is_tempered(outcome),
             "chart": drawing and charts.svg(drawing, "pH after each portion", account.chart_words(outcome)),
             "no_ph": account.no_ph(outcome),
             "stands": account.stands(outcome),

@@ -4,16 +4,17 @@ The database is minteq.v4.dat with each oxidation state on its own (see `databas
 complexes, solids and gases reach equilibrium, electron transfer does not. Whatever reacts by electron
 transfer is told by a written equation (`Contents.changed`).
 
-Taken as so: the volume is the sum of the volumes poured; water warms and cools by mixing alone; a gas leaves
-once it would bubble, that is at one atmosphere of its own pressure.
+Taken as so: the volume is the sum of the volumes poured; a gas leaves once it would bubble, that is at one
+atmosphere of its own pressure. The temperature is that of a heat balance of what is poured together, none
+lost: water 4.18 J/(g K), all else 1.0 J/(g K), ice to melt 334 J/g (CRC Handbook of Chemistry and Physics,
+97th ed., section 6, from memory). The heat of reactions is told beside their equations, not put in here.
 """
 
 import threading
-from collections.abc import Iterable, Mapping
-from csv import DictReader
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 from phreeqc import Phreeqc
@@ -28,7 +29,10 @@ STANDARD_PRESSURE = 101_325.0  # Pa
 MODEL_LIMIT = (
     0.5  # mol/kg: up to here the Davies equation holds (Stumm and Morgan, Aquatic Chemistry, 3rd ed.)
 )
+COLDEST, HOTTEST = -20, 100  # °C of what may be poured
 GAS_LIMIT_MOL = 5.0
+ROOM_C = 20.0  # at which gas is measured, and what is poured stands unless told otherwise
+WATER_HEAT, OTHER_HEAT, ICE_HEAT, MELTING = 4.18, 1.0, 2.1, 334.0  # J/(g K), and J/g
 TRACE_MOL = 1e-4
 _TINY = 1e-12
 _CONCENTRATED = 15.0  # mol/kg: beyond, PHREEQC finds no answer worth the search
@@ -52,13 +56,25 @@ class Substance:
 
 @dataclass(frozen=True)
 class Addition:
-    """One thing poured in. water_g: grams of water it brings. volume_ml: by how much the level rises."""
+    """One thing poured in. water_g: grams of water it brings. volume_ml: by how much the level rises.
+
+    Water alone at 0 °C or below is ice.
+    """
 
     label: str
     substances: tuple[Substance, ...]
     water_g: float = 0.0
     volume_ml: float = 0.0
-    temperature_c: float = 20.0
+    temperature_c: float = ROOM_C
+
+    @property
+    def is_ice(self) -> bool:
+        return self.temperature_c <= 0 and not self.substances and self.water_g > 0
+
+    @cached_property
+    def brings(self) -> "_Brought":
+        """What it adds to a beaker. Raises BeakerError for negative or impossible amounts."""
+        return _brought(self)
 
     def times(self, factor: float) -> "Addition":
         """The same addition, `factor` times as much of it."""
@@ -77,7 +93,8 @@ class Contents:
     """All that is in the beaker, as totals: no equilibrium yet.
 
     ions: mol by ion formula, in the fewest ions (hydrogen ions less than 0 are hydroxide). others: what takes
-    no part, as (identity, mol, grams). unknown: names of what cannot be followed.
+    no part, as (identity, mol, grams). unknown: names of what cannot be followed. ice_g: how much of the
+    water is still ice, at 0 °C.
     """
 
     ions: Mapping[str, float] = field(default_factory=dict)
@@ -85,27 +102,53 @@ class Contents:
     unknown: tuple[str, ...] = ()
     water_g: float = 0.0
     volume_ml: float = 0.0
-    temperature_c: float = 20.0
+    temperature_c: float = ROOM_C
+    ice_g: float = 0.0
 
     def with_addition(self, addition: Addition) -> "Contents":
         """The contents after pouring. Raises BeakerError for negative or impossible amounts."""
-        _check(addition)
-        ions, others, unknown = dict(self.ions), list(self.others), list(self.unknown)
-        for substance in addition.substances:
-            identity = species.identify(substance.formula, substance.name, substance.cas)
-            if identity.kind == species.ELECTROLYTE:
-                for ion, count in identity.brings:
-                    ions[ion] = ions.get(ion, 0.0) + count * substance.mol
-            elif identity.kind in (species.UNKNOWN, species.UNFOLLOWED):
-                if identity.note not in unknown:
-                    unknown.append(identity.note)
-            else:
-                others.append((identity, substance.mol, substance.mass_g or _grams(substance)))
+        brought = addition.brings
+        ions = dict(self.ions)
+        for ion, mol in brought.ions:
+            ions[ion] = ions.get(ion, 0.0) + mol
+        others, unknown = self.others, self.unknown
+        if brought.others:
+            others = _merged((*others, *brought.others))
+        if brought.unknown:
+            unknown = tuple(dict.fromkeys((*unknown, *brought.unknown)))
+        water, volume = self.water_g + addition.water_g, self.volume_ml + addition.volume_ml
+        temperature, ice = self.temperature_c, self.ice_g
+        if temperature != addition.temperature_c or ice or addition.is_ice:
+            temperature, ice = self._balanced(addition)
+        return Contents(ions, others, unknown, water, volume, temperature, ice)
+
+    def _balanced(self, addition: Addition) -> tuple[float, float]:
+        """(°C, grams of ice) when what is there and what comes in have met."""
+        here = self.water_g * WATER_HEAT + (self._solutes_g * OTHER_HEAT)
+        if addition.is_ice:
+            there = addition.water_g * WATER_HEAT
+            heat = addition.water_g * (addition.temperature_c * ICE_HEAT - MELTING)
+        else:
+            solutes = sum(substance.mass_g or _grams(substance) for substance in addition.substances)
+            there = addition.water_g * WATER_HEAT + solutes * OTHER_HEAT
+            heat = there * addition.temperature_c
+        if not here + there:
+            return addition.temperature_c, 0.0
+        # Counted from liquid water at 0 °C: below nothing, some of it must be ice.
+        heat += here * self.temperature_c - self.ice_g * MELTING
         water = self.water_g + addition.water_g
-        warmth = self.water_g * self.temperature_c + addition.water_g * addition.temperature_c
-        temperature = warmth / water if water else addition.temperature_c
-        volume = self.volume_ml + addition.volume_ml
-        return Contents(ions, _merged(others), tuple(unknown), water, volume, temperature)
+        if heat < 0 and water:
+            return 0.0, min(-heat / MELTING, water)
+        return heat / (here + there), 0.0
+
+    @property
+    def _solutes_g(self) -> float:
+        return sum(grams for _, _, grams in self.others) + max(0.0, _ion_grams(self))
+
+    def brought_to(self, temperature_c: float) -> "Contents":
+        """The same contents at another temperature, ice molten. Raises BeakerError beyond what is poured."""
+        _check_temperature("the beaker", temperature_c)
+        return replace(self, temperature_c=temperature_c, ice_g=0.0)
 
     def changed(self, ions: Mapping[str, float], others: Mapping[str, float] | None = None) -> "Contents":
         """The contents after a written reaction: mol gained (or, negative, lost) by ion and by formula."""
@@ -119,6 +162,31 @@ class Contents:
                 mass = mol * parse_formula(formula).molar_mass
                 rest.append((identity, mol, mass))
         return replace(self, ions=total, others=_merged(rest))
+
+
+@dataclass(frozen=True)
+class _Brought:
+    """What an addition adds to a beaker, as `Contents` keeps it."""
+
+    ions: tuple[tuple[str, float], ...]
+    others: tuple[tuple[species.Identity, float, float], ...]
+    unknown: tuple[str, ...]
+
+
+def _brought(addition: Addition) -> _Brought:
+    _check(addition)
+    ions: dict[str, float] = {}
+    others, unknown = [], []
+    for substance in addition.substances:
+        identity = species.identify(substance.formula, substance.name, substance.cas)
+        if identity.kind == species.ELECTROLYTE:
+            for ion, count in identity.brings:
+                ions[ion] = ions.get(ion, 0.0) + count * substance.mol
+        elif identity.kind in (species.UNKNOWN, species.UNFOLLOWED):
+            unknown.append(identity.note)
+        else:
+            others.append((identity, substance.mol, substance.mass_g or _grams(substance)))
+    return _Brought(tuple(ions.items()), tuple(others), tuple(unknown))
 
 
 @dataclass(frozen=True)
@@ -170,15 +238,14 @@ class Phase:
 def phases() -> tuple[Phase, ...]:
     """The solids and gases the beaker may hold."""
     found = []
-    with (_TABLES / "solids.csv").open(newline="", encoding="utf-8") as rows:
-        for row in DictReader(rows):
-            split = species.parse_ions(row.pop("ions"))
-            elements = frozenset().union(*(_elements(ion) for ion, _ in split))
-            found.append(Phase(**row, ions=split, elements=elements))
+    for *row, ions in species.table("solids.csv"):
+        split = species.parse_ions(ions)
+        elements = frozenset().union(*(_elements(ion) for ion, _ in split))
+        found.append(Phase(*row, split, elements))
     return tuple(found)
 
 
-def gas_volume_ml(mol: float, temperature_c: float = 20.0, pressure_pa: float = STANDARD_PRESSURE) -> float:
+def gas_volume_ml(mol: float, temperature_c: float = ROOM_C, pressure_pa: float = STANDARD_PRESSURE) -> float:
     """Volume of a dry ideal gas in mL. 1 mol at 20 °C and 101.325 kPa is 24.06 L.
 
     Raises BeakerError for a negative amount or more than GAS_LIMIT_MOL.
@@ -196,12 +263,31 @@ def gas_volume_ml(mol: float, temperature_c: float = 20.0, pressure_pa: float = 
 
 def follow(additions: Iterable[Addition], start: Contents | None = None) -> tuple[State, ...]:
     """The state after each addition, in order. Raises BeakerError for an addition that cannot be."""
-    contents, states = start or Contents(), []
-    for addition in additions:
-        state = settle(contents.with_addition(addition), addition.label)
-        contents = state.contents
-        states.append(state)
-    return tuple(states)
+    moves = [(addition.label, lambda there, a=addition: there.with_addition(a)) for addition in additions]
+    return follow_moves(moves, start)
+
+
+def follow_moves(
+    moves: Iterable[tuple[str, Callable[[Contents], Contents]]], start: Contents | None = None
+) -> tuple[State, ...]:
+    """The state after each move, in order; a move is a label and what it makes of the contents."""
+    contents, states, waiting = start or Contents(), [], []
+    for label, move in moves:
+        contents = move(contents)
+        waiting.append((contents, label))
+        # What may give off gas must come to rest before the next move; the others are sent together, since
+        # the engine and what stands around it are both quicker when they do not take turns.
+        if not _bubbling().isdisjoint(contents.ions):
+            states += _settle_all(waiting)
+            contents, waiting = states[-1].contents, []
+    return (*states, *_settle_all(waiting))
+
+
+@cache
+def _bubbling() -> frozenset[str]:
+    """Ions that hold what a gas of the database is made of."""
+    gases = frozenset().union(*(phase.elements for phase in phases() if phase.is_gas))
+    return frozenset(ion for ion in species.ions() if _elements(ion) & gases)
 
 
 def settle(contents: Contents, label: str = "", hold_back: frozenset[str] = frozenset()) -> State:
@@ -209,51 +295,52 @@ def settle(contents: Contents, label: str = "", hold_back: frozenset[str] = froz
 
     Gas that bubbles off is taken out of the returned state's contents.
     """
-    why, shaky, notes = _obstacle(contents)
-    solved = None
-    if not why:
-        solved = _solve(contents, hold_back)
-        if solved is None:
-            why = "no equilibrium was found: the mixture is too concentrated for the model"
+    return _settle_all([(contents, label)], hold_back)[0]
+
+
+def _settle_all(batch: list[tuple[Contents, str]], hold_back: frozenset[str] = frozenset()) -> list[State]:
+    questions = [_question(contents, hold_back) for contents, _ in batch]
+    rows = [_engine.answer(question) if question.text else None for question in questions]
+    return [
+        _state(contents, label, question, row)
+        for (contents, label), question, row in zip(batch, questions, rows, strict=True)
+    ]
+
+
+def _state(contents: Contents, label: str, question: "_Question", row: list | None) -> State:
     solids = [
         Solid(identity.name, identity.formula, identity.cas, mol)
         for identity, mol, _ in contents.others
         if identity.kind in (species.METAL, species.INSOLUBLE) and mol > _TINY
     ]
-    if solved is None:
-        volume, warmth = contents.volume_ml, contents.temperature_c
+    notes, volume, warmth = question.notes, contents.volume_ml, contents.temperature_c
+    if row is None:
+        why = question.why or "no equilibrium was found: the mixture is too concentrated for the model"
         return State(label, None, why, False, 0.0, volume, warmth, (), tuple(solids), (), notes, contents)
-    gases, left = [], contents
-    for phase, mol in solved.phases:
-        if mol * solved.scale < _TINY:
+    ph, strength, water, *rest = row
+    asked, scale, gases, left = question.asked, question.kilograms, [], contents
+    for phase, molal in zip(asked.possible, rest[len(asked.elements) :], strict=True):
+        amount = molal * scale
+        if amount < _TINY:
             continue
-        amount = mol * solved.scale
         if phase.is_gas:
-            gases.append(
-                Gas(
-                    phase.name,
-                    phase.formula,
-                    phase.cas,
-                    amount,
-                    gas_volume_ml(amount, contents.temperature_c),
-                )
-            )
+            gases.append(Gas(phase.name, phase.formula, phase.cas, amount, gas_volume_ml(amount)))
             left = left.changed({ion: -float(count) * amount for ion, count in phase.ions})
         else:
             solids.append(Solid(phase.name, phase.formula, phase.cas, amount))
-    approximate = shaky or solved.ionic_strength > MODEL_LIMIT
     return State(
         label,
-        solved.ph,
+        ph,
         "",
-        approximate,
-        solved.ionic_strength,
-        contents.volume_ml,
-        contents.temperature_c,
-        _dissolved(solved),
+        question.is_rough or strength > MODEL_LIMIT,
+        strength,
+        volume,
+        warmth,
+        # a reaction makes and takes water, so that a kilogram of it does not stay one
+        _dissolved(zip(asked.elements, rest, strict=False), water * scale),
         tuple(solids),
         tuple(gases),
-        notes + _cautions(contents, solved.ph),
+        notes + _cautions(contents, ph),
         left,
     )
 
@@ -287,21 +374,25 @@ def to_residue(state: State, gas_gone: Iterable[Gas] = ()) -> Residue:
 
 
 def _check(addition: Addition) -> None:
-    amounts = [addition.water_g, addition.volume_ml, *(s.mol for s in addition.substances)]
-    amounts += [s.mass_g for s in addition.substances]
+    amounts = [addition.water_g, addition.volume_ml]
+    for substance in addition.substances:
+        amounts += (substance.mol, substance.mass_g)
     if not min(amounts) >= 0 or any(amount != amount for amount in amounts):
         raise BeakerError(f"{addition.label}: an amount cannot be negative; check what is poured")
     if max(amounts) > 1e6:
         raise BeakerError(f"{addition.label}: that is more than any beaker holds; check the unit")
-    if not -20 <= addition.temperature_c <= 100:
-        raise BeakerError(
-            f"{addition.label}: {addition.temperature_c:g} °C is outside −20 to 100 °C; check the temperature"
-        )
+    _check_temperature(addition.label, addition.temperature_c)
+
+
+def _check_temperature(label: str, temperature_c: float) -> None:
+    if not COLDEST <= temperature_c <= HOTTEST:
+        span = f"{COLDEST:g} to {HOTTEST:g} °C".replace("-", "−")
+        raise BeakerError(f"{label}: {temperature_c:g} °C is outside {span}; check the temperature")
 
 
 def _obstacle(contents: Contents) -> tuple[str, bool, tuple[str, ...]]:
     """(why there can be no pH, whether a pH would only be rough, things to know)."""
-    notes = [identity.note for identity, _, _ in contents.others if identity.note]
+    notes = [identity.remark for identity, _, _ in contents.others if identity.note]
     for identity, mol, _ in contents.others:
         if identity.kind == species.METAL and mol > _TINY:
             notes.append(f"{identity.name} is left as it is: write its equation to have it react")
@@ -310,6 +401,8 @@ def _obstacle(contents: Contents) -> tuple[str, bool, tuple[str, ...]]:
         return f"pH not computed: {'; '.join(contents.unknown)}", False, tuple(notes)
     if contents.water_g <= 0:
         return "there is no water in the beaker yet", False, tuple(notes)
+    if not contents.others:
+        return "", False, tuple(notes)
     organic = sum(grams for identity, _, grams in contents.others if identity.kind == species.ORGANIC)
     share = organic / (organic + contents.water_g)
     if share > 0.4:
@@ -334,9 +427,9 @@ def _active() -> dict[str, species.Ion]:
 
 def _electron_transfer(contents: Contents) -> list[str]:
     active = _active()
-    present = [active[ion] for ion, mol in contents.ions.items() if ion in active and mol > TRACE_MOL / 100]
-    if len(present) < 2:
+    if len(active.keys() & contents.ions.keys()) < 2:
         return []
+    present = [active[ion] for ion, mol in contents.ions.items() if ion in active and mol > TRACE_MOL / 100]
     strong = [ion for ion in present if ion.role == "oxidiser"]
     mild = [ion for ion in present if ion.role.endswith("oxidiser")]
     reducers = [ion for ion in present if ion.role == "reducer"]
@@ -355,31 +448,60 @@ def _add(total: dict[str, float], ion: str, mol: float) -> None:
 
 @cache
 def _caution_rows() -> tuple[tuple[frozenset[str], float, float, str], ...]:
-    with (_TABLES / "cautions.csv").open(newline="", encoding="utf-8") as rows:
-        return tuple(
-            (frozenset(row["ions"].split()), float(row["ph_low"]), float(row["ph_high"]), row["note"])
-            for row in DictReader(rows)
-        )
+    return tuple(
+        (frozenset(ions.split()), float(low), float(high), note)
+        for ions, low, high, note, _ in species.table("cautions.csv")
+    )
 
 
 def _cautions(contents: Contents, ph: float) -> tuple[str, ...]:
     """What a mixture does that no equilibrium tells, or that a person must know."""
-    present = {ion for ion, mol in contents.ions.items() if mol > TRACE_MOL / 100}
-    return tuple(note for ions, low, high, note in _caution_rows() if ions <= present and low <= ph <= high)
+    there = contents.ions
+    return tuple(
+        note
+        for ions, low, high, note in _cautions_of(frozenset(there))
+        if low <= ph <= high and all(there[ion] > TRACE_MOL / 100 for ion in ions)
+    )
+
+
+@cache
+def _cautions_of(present: frozenset[str]):
+    return tuple(row for row in _caution_rows() if row[0] <= present)
 
 
 # --- the engine
 
 
 @dataclass(frozen=True)
-class _Solved:
-    """Amounts in mol per kilogram of water put in; `scale` is the kilograms of it there are."""
+class _Asked:
+    """elements, possible: whose totals and which solids and gases are read, from these columns of the output.
 
-    ph: float
-    ionic_strength: float
-    totals: Mapping[str, float]
-    phases: tuple[tuple[Phase, float], ...]
-    scale: float
+    ending: of the input, naming them.
+    """
+
+    elements: tuple[str, ...]
+    possible: tuple[Phase, ...]
+    columns: tuple[int, ...]
+    ending: str
+
+
+@dataclass(frozen=True)
+class _Question:
+    """What is put to the engine, for a kilogram of the water there is; text "" where `why` forbids to ask.
+
+    is_rough: the answer can be no more. notes: what to know whatever it is.
+    """
+
+    why: str
+    is_rough: bool
+    notes: tuple[str, ...]
+    text: str = ""
+    asked: _Asked | None = None
+    kilograms: float = 0.0
+
+
+_SMALL_STEPS = "KNOBS\n -iterations 400\n -step_size 5\n -pe_step_size 2\n"
+_USUAL_STEPS = "KNOBS\n -iterations 100\n -step_size 100\n -pe_step_size 10\nEND\n"
 
 
 class _Engine:
@@ -389,18 +511,24 @@ class _Engine:
         self.lock = threading.Lock()
         self.phreeqc = None
 
-    def run(self, text: str) -> list | None:
-        """The last row of selected output, or None where PHREEQC found no solution."""
+    def answer(self, question: _Question) -> list | None:
+        """The columns asked for, or None where PHREEQC finds no solution, not even in small steps."""
         with self.lock:
             if self.phreeqc is None:
                 self.phreeqc = self.start()
-            if self.phreeqc.RunString(text):
-                # PHREEQC leaves this file where it stands whenever it gives up; it is of no use to anyone.
-                Path("error.inp").unlink(missing_ok=True)
-                return None
-            row = self.phreeqc.GetSelectedOutputRowCount() - 1
-            columns = self.phreeqc.GetSelectedOutputColumnCount()
-            return [self.phreeqc.GetSelectedOutputValue(row, column) for column in range(columns)]
+            row = self._run(question.text, question.asked.columns)
+            if row is None:
+                row = self._run(_SMALL_STEPS + question.text, question.asked.columns)
+                self.phreeqc.RunString(_USUAL_STEPS)
+            return row
+
+    def _run(self, text: str, columns: Iterable[int]) -> list | None:
+        if self.phreeqc.RunString(text):
+            # PHREEQC leaves this file where it stands whenever it gives up; it is of no use to anyone.
+            Path("error.inp").unlink(missing_ok=True)
+            return None
+        row, value = self.phreeqc.GetSelectedOutputRowCount() - 1, self.phreeqc.GetSelectedOutputValue
+        return [value(row, column) for column in columns]
 
     @staticmethod
     def start() -> Phreeqc:
@@ -423,6 +551,7 @@ class _Engine:
 _engine = _Engine()
 
 
+@cache
 def _elements(ion: str) -> frozenset[str]:
     """The engine's elements in an ion, hydrogen and oxygen left out."""
     names = set()
@@ -443,35 +572,28 @@ def _engine_elements(formula: str) -> frozenset[str]:
     return frozenset(names - {"", "H", "O"})
 
 
-def _solve(contents: Contents, hold_back: frozenset[str]) -> _Solved | None:
+def _question(contents: Contents, hold_back: frozenset[str]) -> _Question:
+    why, is_rough, notes = _obstacle(contents)
     kilograms = (contents.water_g + 18.015 * contents.ions.get("H2O", 0.0)) / 1000
-    if kilograms <= 0:
-        return None
+    if why or kilograms <= 0:
+        return _Question(why, is_rough, notes)
     amounts: dict[str, float] = {}
+    known = species.ions()
     for ion, mol in contents.ions.items():
-        for formula, count in species.ions()[ion].engine if ion != "H2O" else ():
+        for formula, count in known[ion].engine:
             amounts[formula] = amounts.get(formula, 0.0) + count * mol / kilograms
-    amounts = {formula: mol for formula, mol in amounts.items() if abs(mol) > _TINY}
+    amounts.pop("H2O", None)
+    if any(-_TINY <= mol <= _TINY for mol in amounts.values()):
+        amounts = {formula: mol for formula, mol in amounts.items() if abs(mol) > _TINY}
     if sum(amounts.values()) > 3 * _CONCENTRATED:
-        return None
-    elements, possible, ending = _asked(frozenset(amounts), hold_back)
-    text = _input_text(amounts, contents.temperature_c) + ending
-    row = _engine.run(text)
-    if row is None:
-        row = _engine.run("KNOBS\n -iterations 400\n -step_size 5\n -pe_step_size 2\n" + text)
-    if row is None:
-        return None
-    ph, strength, water, *rest = row  # a reaction makes and takes water, so that 1 kg does not stay 1 kg
-    totals = {element: molal * water for element, molal in zip(elements, rest, strict=False)}
-    amounts_of = rest[
-        len(elements) :: 2
-    ]  # each phase has two columns: what is there, and by how much it changed
-    return _Solved(ph, strength, totals, tuple(zip(possible, amounts_of, strict=False)), kilograms)
+        return _Question(why, is_rough, notes)
+    asked = _asked(frozenset(amounts), hold_back)
+    text = _input_text(amounts, contents.temperature_c) + asked.ending
+    return _Question("", is_rough, notes, text, asked, kilograms)
 
 
 @cache
-def _asked(formulas: frozenset[str], hold_back: frozenset[str]) -> tuple[list[str], list[Phase], str]:
-    """(elements, solids and gases that may form, the end of the input that names them)."""
+def _asked(formulas: frozenset[str], hold_back: frozenset[str]) -> _Asked:
     present = frozenset().union(*(_engine_elements(formula) for formula in formulas))
     elements = sorted(present)
     possible = [p for p in phases() if p.elements <= present and p.formula not in hold_back]
@@ -483,15 +605,16 @@ def _asked(formulas: frozenset[str], hold_back: frozenset[str]) -> tuple[list[st
         lines.append(" -totals " + " ".join(elements))
     if possible:
         lines.append(" -equilibrium_phases " + " ".join(p.phase for p in possible))
-    return elements, possible, "\n".join([*lines, "END", ""])
+    first = 3 + len(elements)
+    # each phase has two columns: what is there, and by how much it changed
+    columns = (*range(first), *range(first, first + 2 * len(possible), 2))
+    return _Asked(tuple(elements), tuple(possible), columns, "\n".join([*lines, "END", ""]))
 
 
 def _input_text(amounts: dict[str, float], temperature: float) -> str:
-    lines = ["USE solution 1", "REACTION 1"]
-    lines += [f" {formula} {mol:.12g}" for formula, mol in amounts.items()] or [" H2O 0"]
-    return "\n".join(
-        [*lines, " 1", "REACTION_TEMPERATURE 1", f" {min(max(temperature, 0.0), 100.0):.4g}", ""]
-    )
+    lines = "".join([f" {formula} {mol:.12g}\n" for formula, mol in amounts.items()]) or " H2O 0\n"
+    celsius = min(max(temperature, 0.0), 100.0)
+    return f"USE solution 1\nREACTION 1\n{lines} 1\nREACTION_TEMPERATURE 1\n {celsius:.4g}\n"
 
 
 @cache
@@ -506,12 +629,12 @@ def _element_ion() -> dict[str, species.Ion]:
     return found
 
 
-def _dissolved(solved: _Solved) -> tuple[Dissolved, ...]:
+def _dissolved(molalities: Iterable[tuple[str, float]], kilograms: float) -> tuple[Dissolved, ...]:
     known = _element_ion()
     return tuple(
-        Dissolved(known[element].name, known[element].formula, "", mol * solved.scale)
-        for element, mol in solved.totals.items()
-        if mol * solved.scale > _TINY
+        Dissolved(known[element].name, known[element].formula, "", molal * kilograms)
+        for element, molal in molalities
+        if molal * kilograms > _TINY
     )
 
 
@@ -519,8 +642,14 @@ def _dissolved(solved: _Solved) -> tuple[Dissolved, ...]:
 
 
 def _grams(substance: Substance) -> float:
+    return substance.mol * _molar_mass(substance.formula) if substance.formula else 0.0
+
+
+@cache
+def _molar_mass(formula: str) -> float:
+    """g/mol; 0 where the formula cannot be read."""
     try:
-        return substance.mol * parse_formula(substance.formula).molar_mass if substance.formula else 0.0
+        return parse_formula(formula).molar_mass
     except FormulaError:
         return 0.0
 

@@ -47,14 +47,19 @@ def _tables():
     tables = {}
     with _TABLE.open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):
-            rows = tables.setdefault(parse_formula(row["formula"]).hill, [])
+            rows = tables.setdefault(_hill(row["formula"]), [])
             rows.append(_Row(Decimal(row["mass_percent"]), Decimal(row["g_ml"]), row["source"]))
     return tables
 
 
+@cache
+def _hill(formula):
+    return parse_formula(formula).hill
+
+
 def _rows(formula):
     try:
-        rows = _tables().get(parse_formula(formula).hill)
+        rows = _tables().get(_hill(formula))
     except FormulaError:
         rows = None
     if rows is None:
@@ -65,7 +70,7 @@ def _rows(formula):
 def is_tabled(formula):
     """Whether solutions of `formula` in water have a density table."""
     try:
-        return parse_formula(formula).hill in _tables()
+        return _hill(formula) in _tables()
     except FormulaError:
         return False
 

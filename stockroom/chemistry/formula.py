@@ -8,7 +8,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from chemicals.elements import periodic_table
 
@@ -28,6 +28,12 @@ _STATE = re.compile(r"\s*\((s|l|g|aq)\)$")
 _MARKED_CHARGE = re.compile(
     r"\s*(?:\^\{?(\d*)([+-])\}?|\^\{?([+-])(\d+)\}?|[(\[](\d*)([+-])[)\]]|[(\[]([+-])(\d+)[)\]])$"
 )
+_SET_APART = re.compile(r"\s+(\d*)([+-])$")
+_SIGNED_DIGIT, _SIGNS = re.compile(r"([+-])([1-9])$"), re.compile(r"(\+{2,4}|-{2,4})$")
+_RAISED = re.compile(r"(?<=[A-Za-z0-9)\]}₀-₉])([⁰¹²³⁴-⁹]*[⁺⁻])")
+_FALLS, _RISES, _TIMES, _BLANKS = (re.compile(p) for p in (r"\s*↓$", r"\s*↑$", r"\s+[x×]\s+", r"\s+"))
+_DIGITS, _SYMBOL = re.compile(r"[0-9]+"), re.compile(r"[A-Z][a-z]?")
+_WATERS = re.compile(r"[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?")
 _ROMAN = re.compile(r"\((?:I{1,3}|IV|VI{0,3})\)")
 _HALOGENS = ("F", "Cl", "Br", "I")
 
@@ -46,28 +52,28 @@ class Formula:
     """
 
     text: str
-    parts: tuple[tuple[Fraction, tuple[tuple[str, int], ...]], ...]
+    parts: tuple[tuple[int | Fraction, tuple[tuple[str, int], ...]], ...]
     charge: int
     state: str
     pieces: tuple[tuple[str, str], ...]
 
-    @property
+    @cached_property
     def atoms(self):
-        """dict of element symbol to its count (int, or Fraction in such as CaSO4·0.5H2O)."""
+        """dict of element symbol to its count (int, or Fraction in such as CaSO4·0.5H2O), to be read only."""
         total = Counter()
         for coefficient, counts in self.parts:
             for symbol, count in counts:
                 total[symbol] += coefficient * count
         return {symbol: int(n) if n.denominator == 1 else n for symbol, n in total.items()}
 
-    @property
+    @cached_property
     def molar_mass(self):
         """g/mol. The mass of electrons gained or lost is left out, save for the electron itself."""
         if not self.parts:
             return _ELECTRON_MASS
         return float(sum(float(n) * periodic_table[symbol].MW for symbol, n in self.atoms.items()))
 
-    @property
+    @cached_property
     def hill(self):
         """Hill form: carbon, hydrogen, then the rest by alphabet; without carbon all by alphabet."""
         atoms = self.atoms
@@ -94,13 +100,13 @@ class _Reader:
         return self.text[self.at : self.at + 1]
 
     def take(self, pattern):
-        match = re.compile(pattern).match(self.text, self.at)
+        match = pattern.match(self.text, self.at)
         if match:
             self.at = match.end()
         return match.group() if match else ""
 
     def count(self):
-        digits = self.take(r"[0-9]+")
+        digits = self.take(_DIGITS)
         if not digits:
             return 1
         if len(digits) > 5 or not 1 <= int(digits) <= _MAX_COUNT:
@@ -137,7 +143,7 @@ class _Reader:
         return {symbol: n * times for symbol, n in inner.items()}
 
     def element(self):
-        symbol = self.take(r"[A-Z][a-z]?")
+        symbol = self.take(_SYMBOL)
         if symbol not in _SYMBOLS and len(symbol) == 2 and symbol[0] in _SYMBOLS:
             self.fail(f"{symbol} is not an element. A second letter is small only within one symbol.")
         if not symbol:
@@ -151,14 +157,14 @@ class _Reader:
         return symbol
 
     def parts(self):
-        found = [(Fraction(1), self.part())]
+        found = [(1, self.part())]
         while self.at < len(self.text):
             self.at += 1
             self.pieces.append(("·", "plain"))
-            coefficient = self.take(r"[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?")
+            coefficient = self.take(_WATERS)
             if coefficient:
                 self.pieces.append((coefficient, "plain"))
-            value = self.coefficient(coefficient)
+            value = self.coefficient(coefficient) if coefficient else 1
             found.append((value, self.part()))
         return tuple(found)
 
@@ -188,22 +194,22 @@ def _tidy(text):
         raise FormulaError("Write a formula, such as NaCl or CuSO4·5H2O.")
     if len(text) > MAX_TEXT:
         raise FormulaError(f"That is too long for a formula: {MAX_TEXT} characters at most.")
-    text = re.sub(r"(?<=[A-Za-z0-9)\]}₀-₉])([⁰¹²³⁴-⁹]*[⁺⁻])", lambda m: "^" + m.group(1), text.strip())
+    text = _RAISED.sub(lambda m: "^" + m.group(1), text.strip())
     text = text.translate(_SUBSCRIPTS).translate(_SUPERSCRIPTS)
     text = text.replace("−", "-").replace("–", "-").replace("½", "0.5")
-    text = re.sub(r"\s*↑$", "(g)", re.sub(r"\s*↓$", "(s)", text))
-    return re.sub(r"\s+[x×]\s+", "·", text)
+    text = _RISES.sub("(g)", _FALLS.sub("(s)", text))
+    return _TIMES.sub("·", text)
 
 
 def _marked_charge(text):
     """Split off a charge that is set apart: "SO4^2-", "Fe(3+)", "SO4 2-", "Fe+3", "S--"."""
-    match = _MARKED_CHARGE.search(text) or re.search(r"\s+(\d*)([+-])$", text)
+    match = _MARKED_CHARGE.search(text) or _SET_APART.search(text)
     if match:
         found = [group for group in match.groups() if group is not None]
         sign = next(group for group in found if group in ("+", "-"))
         size = int("".join(group for group in found if group not in ("+", "-"))[:3] or 1)
         return text[: match.start()], size if sign == "+" else -size
-    match = re.search(r"([+-])([1-9])$", text) or re.search(r"(\+{2,4}|-{2,4})$", text)
+    match = _SIGNED_DIGIT.search(text) or _SIGNS.search(text)
     if match:
         size = int(match[2]) if match.re.groups == 2 else len(match[1])
         return text[: match.start()], size if match[1][0] == "+" else -size
@@ -246,11 +252,11 @@ def _parsed(tidy):
             body, charge = _plain_charge(body)
         if _ROMAN.search(body):
             raise FormulaError(f"Leave the oxidation number out of the formula “{tidy[:40]}”.")
-        if re.match(r"[0-9]", body):
+        if _DIGITS.match(body):
             raise FormulaError(f"Leave out the number in front of “{tidy[:40]}”: a formula is of one unit.")
         if abs(charge) > 12:
             raise FormulaError(f"“{tidy[:40]}” carries too high a charge.")
-        reader = _Reader(re.sub(r"\s+", "", body))
+        reader = _Reader(_BLANKS.sub("", body))
         parts, pieces = reader.parts(), reader.pieces
     else:
         parts, charge, pieces = (), -1, [("e", "plain")]

@@ -14,6 +14,7 @@ from stockroom.chemistry.aqueous import (
     to_residue,
 )
 from stockroom.chemistry.formula import molar_mass
+from stockroom.chemistry.quantity import VOLUME, format_amount
 from stockroom.chemistry.residue import Gas, Residue
 
 MOST_MOL = 20.0
@@ -195,10 +196,11 @@ def options(residue: Residue, low: float = 6.0, high: float = 9.0) -> tuple[Dose
 
 def _dose(neutraliser: Neutraliser, mol: float, before: State, after: State) -> Dose:
     notes = ["Add it little by little, with stirring, and check the pH with paper."]
-    litres = sum(gas.volume_ml for gas in after.gas) / 1000
-    if litres > 0.05:
+    gas_ml = sum(gas.volume_ml for gas in after.gas)
+    if gas_ml > 50:
         names = " and ".join(gas.name for gas in after.gas)
-        notes.append(f"It froths: {litres:.1f} L of {names} comes off. Use a vessel three times the volume.")
+        volume = format_amount(round(gas_ml * 1000), VOLUME, figures=2)
+        notes.append(f"It froths: {volume} of {names} comes off. Use a vessel three times the volume.")
     if neutraliser.formula in ("NaOH", "HCl"):
         notes.append("A slip overshoots: the last drops decide. A weak acid or base is kinder.")
     if after.approximate:

@@ -22,6 +22,7 @@ from stockroom.chemistry.residue import Gas
 
 _TABLES = Path(__file__).parent / "tables"
 _ARROW = re.compile(r"<?[-–—=]+>|[→⇌⟶↔⇄]|<=+>|(?<=\s)=(?=\s)|=")
+_BOTH_WAYS = re.compile(r"[⇌↔⇄]|<[-–—=]+>")
 # A plus between two terms: blank on both sides or before it, or run on into a new coefficient or formula.
 _PLUS = re.compile(r"(?<=\s)\+(?=\s)|(?<=\s)\+(?=[\dA-Z\[(e])|\+(?=\d*[A-Z\[]|e-|\((?!s\)|l\)|g\)|aq\)))")
 _COEFFICIENT = re.compile(r"\s*(\d+\s*/\s*\d+|\d+(?:[.,]\d+)?)?\s*(.+?)\s*$", re.DOTALL)
@@ -46,20 +47,35 @@ class Term:
         return strip_state(self.formula)
 
     def __str__(self) -> str:
-        number = "" if self.coefficient == 1 else f"{self.coefficient} "
-        return number + plain_markup(self.formula.text)
+        return self._numbered(plain_markup(self.formula.text))
+
+    def plain(self) -> str:
+        return self._numbered(self.formula.text)
+
+    def _numbered(self, formula: str) -> str:
+        return formula if self.coefficient == 1 else f"{self.coefficient} {formula}"
 
 
 @dataclass(frozen=True)
 class Equation:
-    """reactants and products in the order written."""
+    """reactants and products in the order written. reversible: written with an arrow both ways."""
 
     reactants: tuple[Term, ...]
     products: tuple[Term, ...]
+    reversible: bool = False
+
+    @property
+    def arrow(self) -> str:
+        return "⇌" if self.reversible else "→"
 
     def __str__(self) -> str:
         sides = (" + ".join(str(term) for term in side) for side in (self.reactants, self.products))
-        return " → ".join(sides)
+        return f" {self.arrow} ".join(sides)
+
+    def plain(self) -> str:
+        """As one types it, to stand in a form."""
+        sides = (" + ".join(term.plain() for term in side) for side in (self.reactants, self.products))
+        return f" {'<=>' if self.reversible else '->'} ".join(sides)
 
 
 @dataclass(frozen=True)
@@ -139,7 +155,7 @@ def parse_equation(text: str) -> Equation:
     if len(sides) != 2:
         raise EquationError("write one arrow between the two sides, such as Mg + 2 HCl -> MgCl2 + H2")
     left, right = (_side(side) for side in sides)
-    return Equation(left, right)
+    return Equation(left, right, _BOTH_WAYS.search(text) is not None)
 
 
 def _side(text: str) -> tuple[Term, ...]:
@@ -214,7 +230,7 @@ def balance(equation: Equation) -> Equation:
     whole = [int(value * scale) for value in way]
     common = math.gcd(*whole)
     balanced = [replace(term, coefficient=Fraction(n, common)) for term, n in zip(terms, whole, strict=True)]
-    return Equation(tuple(balanced[:split]), tuple(balanced[split:]))
+    return Equation(tuple(balanced[:split]), tuple(balanced[split:]), equation.reversible)
 
 
 def _null_space(rows: list[list[Fraction]], width: int) -> list[list[Fraction]]:
@@ -372,7 +388,7 @@ def run_in(contents: Contents, equation: Equation) -> Run:
     changed = contents.changed(
         {ion: n * extent for ion, n in change.ions}, {key: n * extent for key, n in change.others}
     )
-    return Run(changed, extent, "", _gases(equation, extent, contents.temperature_c))
+    return Run(changed, extent, "", _gases(equation, extent))
 
 
 @dataclass(frozen=True)
@@ -433,7 +449,7 @@ def _room(contents: Contents, need: _Need) -> float:
     )
 
 
-def _gases(equation: Equation, extent: float, temperature_c: float) -> tuple[Gas, ...]:
+def _gases(equation: Equation, extent: float) -> tuple[Gas, ...]:
     """Gases that the equilibrium knows nothing of; the others it lets go itself."""
     found = []
     for term in equation.products:
@@ -444,8 +460,7 @@ def _gases(equation: Equation, extent: float, temperature_c: float) -> tuple[Gas
             and extent > 0
         ):
             mol = float(term.coefficient) * extent
-            volume = gas_volume_ml(mol, temperature_c)
-            found.append(Gas(identity.name, identity.formula, identity.cas, mol, volume))
+            found.append(Gas(identity.name, identity.formula, identity.cas, mol, gas_volume_ml(mol)))
     return tuple(found)
 
 

@@ -80,8 +80,13 @@ class Identity:
     formula: str
     cas: str
     kind: str
-    ions: tuple[tuple[str, Fraction], ...] = ()
+    ions: tuple[tuple[str, int | Fraction], ...] = ()
     note: str = ""
+
+    @property
+    def remark(self) -> str:
+        """The note with the name before it."""
+        return self.note if self.name in self.note else f"{self.name}: {self.note}"
 
     @cached_property
     def brings(self) -> tuple[tuple[str, float], ...]:
@@ -100,50 +105,61 @@ class Identity:
 @cache
 def ions() -> dict[str, Ion]:
     """All known ions by formula, such as "SO4-2"."""
-    with (_TABLES / "ions.csv").open(newline="", encoding="utf-8") as rows:
-        return {row["formula"]: _ion(row) for row in csv.DictReader(rows)}
+    return {row[0]: _ion(*row) for row in table("ions.csv")}
 
 
-def _ion(row) -> Ion:
+def _ion(formula, charge, atoms, engine, name, role, colour, spellings) -> Ion:
     # Atoms and engine are written out, so that starting up reads no formulas; a test compares them.
-    engine = [part if ":" in part else f"{part}:1" for part in row["engine"].split(";")]
-    bare = re.sub(r"[-+]\d*$", "", row["formula"])
     return Ion(
-        row["formula"],
-        int(row["charge"]),
-        tuple((name, float(count)) for name, count in parse_ions(";".join(engine))),
-        row["name"],
-        row["role"],
-        {symbol: int(count) for symbol, count in parse_ions(row["atoms"])},
-        row["colour"],
-        (bare, *row["spellings"].split("|")) if row["spellings"] else (),
+        formula,
+        int(charge),
+        tuple((part, float(count)) for part, count in parse_ions(engine)),
+        name,
+        role,
+        dict(parse_ions(atoms)),
+        colour,
+        (re.sub(r"[-+]\d*$", "", formula), *spellings.split("|")) if spellings else (),
     )
 
 
+def table(name: str) -> list[list[str]]:
+    """The rows of one of this package's tables, heading left out."""
+    with (_TABLES / name).open(newline="", encoding="utf-8") as rows:
+        return list(csv.reader(rows))[1:]
+
+
 @cache
-def _substances() -> tuple[dict[str, Identity], dict[str, Identity]]:
-    """Listed substances by name or CAS RN in small letters, and by formula as written."""
-    names: dict[str, Identity] = {}
-    formulas: dict[str, Identity] = {}
-    with (_TABLES / "substances.csv").open(newline="", encoding="utf-8") as rows:
-        for row in csv.DictReader(rows):
-            split = parse_ions(row["ions"])
-            identity = Identity(row["name"], row["formula"], row["cas"], row["kind"], split, row["note"])
-            aliases = row["aliases"].split("|") if row["aliases"] else []
-            for name in (row["name"], row["cas"], *aliases):
-                names[name.casefold()] = identity
-            # An organic formula has isomers: only the spellings listed as aliases mean this one.
-            if row["kind"] in (METAL, INSOLUBLE, GAS, UNFOLLOWED):
-                aliases.append(row["formula"])
-            formulas |= dict.fromkeys(aliases, identity)
+def _substances() -> tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]]]:
+    """Rows of listed substances by name or CAS RN in small letters, and by formula as written."""
+    names: dict[str, tuple[str, ...]] = {}
+    formulas: dict[str, tuple[str, ...]] = {}
+    for row in map(tuple, table("substances.csv")):
+        name, aliases, formula, cas, kind, *_ = row
+        spellings = aliases.split("|") if aliases else []
+        for word in (name, cas, *spellings):
+            names[word.casefold()] = row
+        # An organic formula has isomers: only the spellings listed as aliases mean this one.
+        if kind in (METAL, INSOLUBLE, GAS, UNFOLLOWED):
+            spellings.append(formula)
+        formulas |= dict.fromkeys(spellings, row)
     names.pop("", None)
     return names, formulas
 
 
-def parse_ions(text: str) -> tuple[tuple[str, Fraction], ...]:
-    """Ions and counts from a table's cell, "Mg+2:1;OH-:2"."""
-    parts = (part.rsplit(":", 1) for part in text.split(";") if part)
-    return tuple((ion, Fraction(count)) for ion, count in parts)
+@cache
+def _listed(row: tuple[str, ...]) -> Identity:
+    name, _, formula, cas, kind, split, note = row
+    return Identity(name, formula, cas, kind, parse_ions(split), note)
+
+
+def parse_ions(text: str) -> tuple[tuple[str, int | Fraction], ...]:
+    """Ions and counts from a table's cell, "Mg+2:1;OH-:2"; a count of one may be left out."""
+    found = []
+    for part in text.split(";"):
+        if part:
+            ion, _, count = part.partition(":")
+            found.append((ion, int(count or 1) if "." not in count and "/" not in count else Fraction(count)))
+    return tuple(found)
 
 
 def simplest(ion: str) -> dict[str, int]:
@@ -166,7 +182,7 @@ def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
     """
     names, formulas = _substances()
     if found := names.get(cas) or names.get(name.casefold()) or formulas.get(formula):
-        return found
+        return _listed(found)
     label = name or formula or cas or "something without a name"
     if not formula:
         return Identity(label, "", cas, UNKNOWN, note=f"{label}: give its formula to have it followed")
@@ -178,7 +194,8 @@ def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
         return identify(formula[: formula.rindex("(")].strip(), name, cas)
     base = names.get(_HYDRATE.sub("", name.casefold()))
     if base and parsed.water:
-        return Identity(name, formula, cas, base.kind, (*base.ions, ("H2O", parsed.water)), base.note)
+        dry = _listed(base)
+        return Identity(name, formula, cas, dry.kind, (*dry.ions, ("H2O", parsed.water)), dry.note)
     split = _split(parsed, f"{name} {formula}")
     if split is None:
         note = f"{label} is not among the substances the equilibrium table knows"

@@ -105,6 +105,35 @@ def screen(acid, vinegar):
 ADD = "demos:demonstration-add"
 
 
+def test_a_step_says_how_warm_it_is(client, teacher, screen, acid):
+    client.force_login(teacher)
+    steps = [
+        {
+            "number": "1",
+            "text": "Pour.",
+            "adds": acid.name,
+            "adds_amount": "10 mL",
+            "portions": "2",
+            "temperature_c": "-5",
+        },
+        {"number": "2", "text": "Into the bath.", "portions": "1", "temperature_c": "65.5"},
+    ]
+    assert client.post(reverse(ADD), screen(steps=steps)).status_code == 302
+    page = client.get(Demonstration.objects.get().get_absolute_url()).content.decode()
+    assert "Adds 10 mL of Hydrochloric acid 1 mol/L at −5 °C, 2 times." in page
+    assert "Brings the beaker to 65.5 °C." in page
+
+
+@pytest.mark.parametrize("celsius", ["-21", "101", "hot", "1e9", "20.55"])
+def test_a_temperature_that_cannot_be_is_refused_beside_its_field(client, teacher, screen, celsius):
+    client.force_login(teacher)
+    steps = [{"number": "1", "text": "Wait.", "portions": "1", "temperature_c": celsius}]
+    answer = client.post(reverse(ADD), screen(steps=steps))
+    assert answer.status_code == 200
+    assert "id_steps-0-temperature_c_error" in answer.content.decode()
+    assert not Demonstration.objects.exists()
+
+
 def test_who_may_open_what(client, head, teacher, technician, show):
     pages = {
         reverse(LIBRARY): (200, 200, 200),
@@ -268,7 +297,7 @@ def test_the_page_holds_what_a_teacher_needs(client, teacher, show, acid, milk, 
         "Mg(OH)<sub>2</sub>(s)",
         "Mg<sup>2+</sup>(aq)",
         "2 × Beaker 250 mL",
-        "Adds 10 mL of Hydrochloric acid 1 mol/L in 5 portions",
+        "Adds 10 mL of Hydrochloric acid 1 mol/L, 5 times",
         "H290",
         "Not checked against a sheet",
         "Not classified yet",

@@ -168,7 +168,7 @@ def test_moles_and_what_limits_while_writing(client, teacher, acid, make_reagent
     data = draft((acid, "100 mL"), (metal, "2.43 g"), equations=["Mg(s) + 2 HCl(aq) -> MgCl2(aq) + H2(g)"])
     page = client.post(reverse(AMOUNTS), data).content.decode()
     assert "0.1 mol" in page
-    assert "HCl: 0.1 mol used up, <strong>limiting</strong>" in page
+    assert "HCl: 0.1 mol, 3.65 g used up, <strong>limiting</strong>" in page
     # half of 0.1 mol of gas at 24.06 L/mol
     assert "1.2 L" in page
     assert not Demonstration.objects.exists()

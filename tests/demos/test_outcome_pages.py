@@ -158,6 +158,28 @@ def test_what_cannot_be_asked_is_said_beside_the_field(client, teacher, show, qu
     assert client.get(reverse(SHEET, args=[show.pk]), query).status_code == 200
 
 
+def test_warm_and_cold_show_in_the_beaker(client, teacher, show):
+    assert "Temperature</th>" not in (client.force_login(teacher) or page_of(client, show))
+    show.steps.filter(number=4).update(temperature_c=60)
+    Step.objects.create(demonstration=show, number=5, text="Stand it in ice water.", temperature_c=2)
+    page = page_of(client, show)
+    assert "Temperature</th>" in page
+    assert "Hydrochloric acid 1 mol/L at 60 °C" in page
+    assert "(brought to 2 °C)" in page
+    temperatures = [point.state.temperature_c for point in beaker.foresee(read(show)).outcome.points]
+    assert temperatures[2] < temperatures[3] < temperatures[10] < 60
+    assert temperatures[-1] == 2
+    assert squeezed("(brought to 2 °C)") in letters(client.get(reverse(SHEET, args=[show.pk])).content)
+
+
+def test_what_the_class_sees_before_a_slow_solid_answers(client, teacher, show):
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "At once" in page and "then magnesium hydroxide dissolves and takes it back" in page
+    found = dissolving.at_once(beaker.foresee(read(show)).outcome)
+    assert all(first.ph < 3 for first in found.values())
+
+
 def test_slow_and_fast_follows_its_parameters(client, teacher, show):
     client.force_login(teacher)
     page = page_of(client, show)
@@ -165,7 +187,7 @@ def test_slow_and_fast_follows_its_parameters(client, teacher, show):
     assert "An illustration" in page
     assert "12 m² a gram" in page_of(client, show, area="12")
     found = beaker.foresee(read(show))
-    meeting = dissolving.meetings(found.outcome, found.steps)[0]
+    meeting = dissolving.meetings(found.outcome)[0]
     warm, cold = dissolving.curves(meeting, meeting.rate, (20.0, 2.0))
     assert cold.points[-1].seconds > 2 * warm.points[-1].seconds
     assert warm.points[0].ph < 3 < meeting.ph_at_rest

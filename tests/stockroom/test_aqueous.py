@@ -254,9 +254,50 @@ def test_cautions_a_person_must_know(parts, word):
     assert not any(word in note for note in calm.notes)
 
 
-def test_mixing_warms_by_water():
-    cold, warm = pour(("NaCl", 0.01), temperature=5.0), pour(("NaCl", 0.01), water=300, temperature=25.0)
+def test_mixing_settles_at_one_temperature():
+    cold, warm = pour(temperature=5.0), pour(water=300, temperature=25.0)
     assert follow([cold, warm])[-1].temperature_c == pytest.approx(20)
+    hot_salt = Addition("salt", (Substance("", "NaCl", "", 1.0),), 0.0, 0.0, 80.0)
+    # 58.44 g at 1.0 J/(g K) give what 100 g of water at 4.18 J/(g K) take up
+    assert follow([pour(temperature=20.0), hot_salt])[-1].temperature_c == pytest.approx(
+        (418 * 20 + 58.44 * 80) / (418 + 58.44), abs=0.01
+    )
+
+
+def test_ice_cools_by_melting_until_it_is_gone():
+    ice = Addition("ice", (), 30.0, 30.0, 0.0)
+    cooled = follow([pour(temperature=25.0), ice])[-1]
+    # 100 g give 418 J/K, 30 g take 334 J/g and then 125.4 J/K
+    assert cooled.temperature_c == pytest.approx((418 * 25 - 30 * 334) / (418 + 125.4), abs=0.01)
+    assert cooled.contents.ice_g == 0
+    much = follow([pour(temperature=25.0), ice.times(2)])[-1]
+    assert much.temperature_c == 0
+    assert much.contents.ice_g == pytest.approx(60 - 418 * 25 / 334)
+    again = follow([pour(temperature=60.0)], much.contents)[-1]
+    assert again.contents.ice_g == 0 < again.temperature_c
+    assert much.contents.brought_to(5.0).ice_g == 0
+
+
+@given(st.lists(st.tuples(st.floats(1, 500), st.floats(0, 100)), min_size=2, max_size=6))
+def test_no_heat_comes_or_goes_by_mixing(pours):
+    additions = [Addition("water", (), grams, grams, celsius) for grams, celsius in pours]
+    heat = sum(g * (4.18 * c if c else -334) for g, c in pours)
+    contents = Contents()
+    for addition in additions:
+        contents = contents.with_addition(addition)
+    held = 4.18 * contents.water_g * contents.temperature_c - 334 * contents.ice_g
+    assert held == pytest.approx(heat, rel=1e-6, abs=1e-3)
+
+
+def test_sending_moves_together_changes_no_answer():
+    acid = Addition("acid", (Substance("", "HCl", "", 0.004),), 10.0, 10.0)
+    for first in ("Mg(OH)2", "CaCO3", "Na2CO3", "NH3"):
+        additions = [Addition("", (Substance("", first, "", 0.01),), 100.0, 100.0), *[acid] * 6]
+        contents, one_by_one = Contents(), []
+        for addition in additions:
+            one_by_one.append(settle(contents.with_addition(addition), addition.label))
+            contents = one_by_one[-1].contents
+        assert follow(additions) == tuple(one_by_one)
 
 
 def test_impossible_additions_are_refused():
