@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
-from stockroom.models import Container, ContainerTest, Reagent
+from stockroom.models import Component, Container, ContainerTest, Reagent
 from stockroom.safety.ageing import (
     AgeingRule,
     Check,
@@ -76,10 +76,10 @@ def rules_of(reagent: Reagent) -> tuple[AgeingRule, ...]:
 
 def aged(on: datetime.date, days: int = AHEAD_DAYS) -> list[Aged]:
     """Containers with something late or due within `days`, the most pressing first. Four queries."""
-    ages = Q(components__chemical__cas_rn__in=peroxide_formers()) | ~Q(ageing_class="")
+    formers = Component.objects.filter(chemical__cas_rn__in=peroxide_formers()).values("reagent")
     rows = (
         Container.objects.exclude(state=Container.State.GONE)
-        .filter(reagent__in=Reagent.objects.filter(ages).values("pk"))
+        .filter(~Q(reagent__ageing_class="") | Q(reagent__in=formers))
         .select_related("reagent", "location")
         .prefetch_related("tests", "reagent__components__chemical")
     )

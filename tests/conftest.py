@@ -7,7 +7,7 @@ import pytest
 from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 
 from demos import sample
@@ -27,6 +27,8 @@ DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "django_db_setup"}
 def pytest_configure(config):
     # The real hasher is slow on purpose; most tests sign somebody in and none is about that.
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    # Every test client is a server of its own: it need not walk all static files before the first page.
+    settings.WHITENOISE_AUTOREFRESH = True
 
 
 def pytest_addoption(parser):
@@ -122,5 +124,9 @@ def school(django_db_setup, django_db_blocker, passwords) -> dict[str, str]:
     """The invented school as of today, loaded once for a file and rolled back after it; the passwords."""
     with django_db_blocker.unblock(), transaction.atomic():
         invented.load(timezone.localdate(), passwords)
+        # Nothing is committed, so no planner would come to know how many rows there are now.
+        with connection.cursor() as cursor:
+            for table in connection.introspection.table_names(cursor):
+                cursor.execute(f'ANALYZE "{table}"')
         yield passwords
         transaction.set_rollback(True)
