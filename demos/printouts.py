@@ -10,6 +10,7 @@ from demos.sheets import booking as booking_sheet
 from demos.sheets import outcome as outcome_sheet
 from demos.sheets import prep as prep_sheet
 from demos.sheets import safety_reminder as reminder_sheet
+from stockroom.classification import supplements_of
 from stockroom.days import day_text
 from stockroom.models import Reagent
 from stockroom.safety.gases import Gas
@@ -156,7 +157,10 @@ def _reagent(take: bookings.Take) -> reminder_sheet.Reagent:
         amount=reagent.text_of(take.amount),
         signal_word=hazards.label.signal_word,
         pictograms=tuple(hazards.label.pictograms),
-        statements=tuple(statement.text for statement in hazards.label.statements),
+        statements=(
+            *(statement.text for statement in hazards.label.statements),
+            *(row.text for row in supplements_of(reagent)),
+        ),
         is_classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
         is_checked=not hazards.unchecked,
         data_sheet=_sheet_of(reagent),

@@ -3,9 +3,11 @@
 from stockroom.chemistry.concentration import PURE, W_W, Strength
 from stockroom.chemistry.quantity import QuantityError
 from stockroom.models import Chemical, Component, Reagent
+from stockroom.restricted import strengths_of
 from stockroom.safety.classify import WATER, Classification, Constituent
 from stockroom.safety.composition import Ingredient, classify_reagent
 from stockroom.safety.mixture import MixtureError
+from stockroom.safety.supplement import Supplement, supplemental
 
 _STATES = {
     Reagent.Kind.SOLID: "solid",
@@ -46,6 +48,14 @@ def reckoned(reagent: Reagent) -> Classification | None:
         return classification_of(reagent)
     except (MixtureError, QuantityError):
         return None
+
+
+def supplements_of(reagent: Reagent) -> tuple[Supplement, ...]:
+    """What its label says beyond the classes. Reads `components__chemical`."""
+    try:
+        return supplemental(strengths_of(reagent))
+    except (MixtureError, QuantityError):
+        return ()
 
 
 def _family(chemical: Chemical) -> str:

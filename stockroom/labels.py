@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from django.db.models import QuerySet
 
+from stockroom.classification import supplements_of
 from stockroom.models import Container, Reagent
 from stockroom.safety.label import label_elements
 from stockroom.sheets.container_label import Label
@@ -37,7 +38,10 @@ def label_of(container: Container, absolute: Callable[[str], str]) -> Label:
         lot=container.lot,
         signal_word=label.signal_word,
         pictograms=tuple(label.pictograms),
-        statements=tuple(statement.text for statement in label.statements) if known else (),
+        statements=(
+            *(statement.text for statement in label.statements if known),
+            *(row.text for row in supplements_of(reagent)),
+        ),
         precautions=tuple(precaution.text for precaution in label.precautions),
         is_classified=known,
         is_checked=reagent.is_checked if not hazards else all(hazard.is_checked for hazard in hazards),

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from django.db.models import QuerySet
 from django.utils.formats import date_format
 
+from stockroom.classification import supplements_of
 from stockroom.models import Container, Reagent, SafetyDataSheet
 from stockroom.safety.label import gravest_first, label_elements
 from stockroom.sheets.kit import Head
@@ -46,11 +47,16 @@ def summary_of(
         strength=(", ".join(str(part) for part in components) or "not written down") + solvent,
         signal_word=label.signal_word,
         pictograms=tuple(label.pictograms),
-        hazards=tuple(
-            Statement(
-                f"{hazard.row.name}: {'; '.join(hazard.row.statements)}", hazard.source, hazard.is_checked
-            )
-            for hazard in hazards
+        hazards=(
+            *(
+                Statement(
+                    f"{hazard.row.name}: {'; '.join(hazard.row.statements)}",
+                    hazard.source,
+                    hazard.is_checked,
+                )
+                for hazard in hazards
+            ),
+            *(Statement(row.text, row.source) for row in supplements_of(reagent)),
         ),
         is_classified=known,
         properties=tuple(_properties(reagent)),

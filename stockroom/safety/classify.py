@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from stockroom.safety import additive, physical
 from stockroom.safety.acute import acute_toxicity
-from stockroom.safety.concentrations import label_notes, one_by_one
+from stockroom.safety.concentrations import one_by_one
 from stockroom.safety.label import LabelElements, label_elements, worst_of_each
 from stockroom.safety.mixture import (
     INHALATION_FORMS,
@@ -20,6 +20,7 @@ from stockroom.safety.mixture import (
     figure,
     reaches,
 )
+from stockroom.safety.supplement import supplemental
 
 __all__ = ["WATER", "Classification", "Constituent", "Finding", "MixtureError", "classify", "worst_allowed"]
 
@@ -228,17 +229,12 @@ def _corrosion_is_eye_damage(findings: list[Finding]) -> list[Finding]:
 
 def _summed_up(findings: list[Finding], parts: tuple[Constituent, ...]) -> Classification:
     unknown = [part for part in parts if _open(part)]
-    notes = [
-        row.note
-        for part in parts
-        for row in label_notes(part.cas, part.percent if part.percent is not None else 100)
-    ]
     return Classification(
         classes=worst_of_each(key for line in findings for key in line.classes),
         assumed=worst_of_each(key for part in unknown for key in worst_allowed(part.kind)),
         complete=not unknown,
         reasons=tuple(findings),
         missing=tuple(dict.fromkeys(line.missing for line in findings if line.missing)),
-        notes=tuple(dict.fromkeys(notes)),
+        notes=tuple(row.text for row in supplemental((part.cas, part.percent) for part in parts)),
         unclassified_percent=sum(part.percent or 0 for part in unknown),
     )

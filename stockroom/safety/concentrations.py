@@ -9,10 +9,7 @@ from stockroom.safety.published import rows
 
 @dataclass(frozen=True)
 class Limit:
-    """From ``start`` % (w/w) inclusive to ``below`` % exclusive (None: no end) the chemical gives this class.
-
-    class_key is empty where the row only carries a ``note`` for the label.
-    """
+    """The class that the chemical gives from ``start`` % (w/w) on and below ``below`` % (None: no end)."""
 
     class_key: str
     start: float
@@ -61,14 +58,7 @@ def _flash_points() -> dict[str, tuple[tuple[float, float, str], ...]]:
 
 def specific_limits(cas: str, *starts: str) -> tuple[Limit, ...]:
     """Specific limits of the chemical for classes beginning with one of ``starts``; () where it has none."""
-    return tuple(
-        row for row in _specific().get(cas, ()) if row.class_key and row.class_key.startswith(starts)
-    )
-
-
-def label_notes(cas: str, percent: float) -> tuple[Limit, ...]:
-    """Rows that give no class but a line for the label, such as "Contact with acids liberates toxic gas"."""
-    return tuple(row for row in _specific().get(cas, ()) if not row.class_key and row.holds(percent))
+    return tuple(row for row in _specific().get(cas, ()) if row.class_key.startswith(starts))
 
 
 def in_solution(mixture: Mixture, constituent: Constituent) -> bool:

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from stockroom.activity import note
 from stockroom.ageing import dues_of, rules_of
+from stockroom.classification import supplements_of
 from stockroom.forms.container import ContainerForm
 from stockroom.forms.ledger import acts_open_to
 from stockroom.ledger import REVERSIBLE
@@ -53,6 +54,7 @@ def detail(request, pk):
         "today": timezone.localdate(),
         "acts": acts_open_to(request.user, container),
         "label": label_elements(keys),
+        "supplements": supplements_of(reagent),
         "conflicts": conflicts_where(container),
         "ageing": rules_of(reagent),
         "dues": dues_of(container, timezone.localdate()),

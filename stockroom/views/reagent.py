@@ -13,6 +13,7 @@ from stockroom import restricted
 from stockroom.activity import note
 from stockroom.catalogue.lookup import MAX_TEXT
 from stockroom.catalogue.start import start_from, suggest
+from stockroom.classification import supplements_of
 from stockroom.forms.reagent import ComponentFormSet, ReagentForm, chemical_to_start_from
 from stockroom.models import Container, Reagent
 from stockroom.safety.label import label_elements
@@ -49,6 +50,7 @@ def detail(request, pk):
         "components": reagent.components.all(),
         "hazards": hazards,
         "listed": restricted.of_reagent(reagent),
+        "supplements": supplements_of(reagent),
         "label": label_elements([hazard.hazard_class for hazard in hazards] if known else None),
         "containers": reagent.containers.exclude(state=Container.State.GONE)
         .select_related("location", "reagent")

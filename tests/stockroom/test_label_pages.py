@@ -8,7 +8,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from stockroom import ledger
-from stockroom.models import Preparation, PreparationPart, ReagentHazard
+from stockroom.labels import label_of, with_label_data
+from stockroom.models import Chemical, Component, Container, Preparation, PreparationPart, ReagentHazard
 from stockroom.sheets.container_label import _unbroken
 from tests.stockroom.sheet_reading import pages
 
@@ -177,3 +178,18 @@ def test_a_strength_in_the_name_is_not_said_twice_nor_torn_from_its_unit(
     assert words.count("70") == 1
     assert _unbroken("Nitric acid 70 % (w/w)") == "Nitric acid 70\u00a0%\u00a0(w/w)"
     assert _unbroken("Acid 0.1 mol/L") == "Acid 0.1\u00a0mol/L" and _unbroken("Salt 2 x 3") == "Salt 2 x 3"
+
+
+def test_a_label_says_what_no_class_says(client, technician, make_reagent, make_container):
+    """Bleach: contact with acids liberates toxic gas (EUH031), on the label and on the page of the bottle."""
+    bleach = make_reagent("Bleach", "volume", density="1.1", hazard_state="none")
+    chemical = Chemical.objects.create(name="sodium hypochlorite", cas_rn="7681-52-9", formula="NaClO")
+    Component.objects.create(reagent=bleach, chemical=chemical, value=10, unit="% w/w")
+    bottle = make_container(bleach, 1_000_000)
+    client.force_login(technician)
+    sheet = pages(client.get(reverse("container-label", args=[bottle.pk])).content)
+    words = "Contact with acids liberates toxic gas"
+    assert words in client.get(bottle.get_absolute_url()).content.decode()
+    assert words in client.get(bleach.get_absolute_url()).content.decode()
+    assert words in label_of(with_label_data(Container.objects.all()).get(), str).statements
+    assert words in sheet[0]
