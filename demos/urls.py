@@ -74,6 +74,7 @@ outcomes = [
     path("bookings/<int:pk>/outcome/", outcome.of_booking, name="booking-outcome"),
     path("bookings/<int:pk>/outcome/sheet/", outcome.booking_pdf, name="booking-outcome-sheet"),
     path("demonstrations/amounts/", draft.amounts, name="demonstration-amounts"),
+    path("demonstrations/balance/", draft.balance, name="demonstration-balance"),
     path("demonstrations/<int:pk>/instead/", instead.of_demonstration, name="demonstration-instead"),
     path("bookings/<int:pk>/instead/", instead.of_booking, name="booking-instead"),
 ]

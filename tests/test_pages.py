@@ -163,6 +163,7 @@ PAGES = {
     "demos:demonstration-outcome": EVERYONE,
     "demos:demonstration-outcome-sheet": EVERYONE,
     "demos:demonstration-amounts": WRITERS,
+    "demos:demonstration-balance": WRITERS,
     "demos:demonstration-instead": EVERYONE,
     "demos:booking-outcome": EVERYONE,
     "demos:booking-outcome-sheet": EVERYONE,

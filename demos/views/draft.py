@@ -1,12 +1,15 @@
-"""The ingredients panel: moles and what limits, while a demonstration is being written."""
+"""While a demonstration is written: moles and what limits, and an equation balanced on request."""
 
+import re
 from dataclasses import dataclass
 
 from django.contrib.auth.decorators import permission_required
+from django.http import HttpResponse, HttpResponseBadRequest
 from django.shortcuts import render
 from django.views.decorators.http import require_POST
 
 from demos import account, outcome
+from demos.forms.demonstration import balanced_field
 from demos.forms.draft import Line, read_draft
 from stockroom import wasting
 from stockroom.chemistry.portion import PortionError, addition_of
@@ -48,3 +51,15 @@ def amounts(request):
         "reactions": [account.reaction(report) for report in reports],
     }
     return render(request, "demos/partials/amounts.html", context)
+
+
+@require_POST
+@permission_required("demos.add_demonstration", raise_exception=True)
+def balance(request):
+    """One equation's field again, balanced. `row` names it, "reactions-0-equation"."""
+    name = request.POST.get("row", "")
+    if not re.fullmatch(r"reactions-\d{1,3}-equation", name):
+        return HttpResponseBadRequest("No such equation.")
+    field = balanced_field(name, request.POST.get(name, "")[:500])
+    # The panel of moles listens for this.
+    return HttpResponse(field.as_field_group(), headers={"HX-Trigger": "balanced"})

@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
-from chemicals import search_chemical
-
 from stockroom.chemistry.formula import parse_formula
 from stockroom.chemistry.residue import Residue
 from stockroom.safety.published import rows
@@ -27,6 +25,7 @@ from stockroom.safety.waste import (
     flash_point_c,
     harmless_organics,
     known_as,
+    organics,
     substances,
     table_by_formula,
 )
@@ -103,11 +102,21 @@ def streams() -> dict[str, Stream]:
 @cache
 def _halogenated(cas: str) -> bool:
     """Whether an organic substance holds a halogen, by the library's formula; unknown counts as no."""
-    try:
-        formula = search_chemical(cas).formula if cas else ""
-    except ValueError:
-        return False
+    if cas in organics():
+        formula = organics()[cas]["formula"]
+    else:
+        formula = _library_formula(cas) if cas else ""
     return any(symbol in _HALOGENS for symbol in parse_formula(formula).atoms) if formula else False
+
+
+def _library_formula(cas: str) -> str:
+    # Imported here: it reads a list of 70,000 compounds, and few wastes need that.
+    from chemicals import search_chemical
+
+    try:
+        return search_chemical(cas).formula
+    except ValueError:
+        return ""
 
 
 def _organic_percent(residue: Residue, halogenated: bool | None = None) -> float:

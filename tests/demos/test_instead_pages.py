@@ -221,3 +221,36 @@ def test_the_editor_has_the_panel_and_the_pages_the_question(client, teacher, sh
     assert reverse(ASK, args=[show.pk]) in client.get(show.get_absolute_url()).content.decode()
     assert reverse(ASK_BOOKING, args=[booking.pk]) in client.get(booking.get_absolute_url()).content.decode()
     assert Reagent.objects.count() == 2
+
+
+BALANCE = "demos:demonstration-balance"
+
+
+@pytest.mark.parametrize(
+    ("written", "stands"),
+    [
+        ("Al(s) + O2(g) -> Al2O3(s)", "4 Al(s) + 3 O2(g) -&gt; 2 Al2O3(s)"),
+        ("MnO4- + Fe2+ + H+ -> Mn2+ + Fe3+ + H2O", "MnO4- + 5 Fe2+ + 8 H+ -&gt; Mn2+ + 5 Fe3+ + 4 H2O"),
+        ("N2(g) + H2(g) <=> NH3(g)", "N2(g) + 3 H2(g) &lt;=&gt; 2 NH3(g)"),
+        ("2 H2 + O2 -> 2 H2O", "It balances as it stands."),
+        ("H2 + O2 -> H2O + H2O2", "more than one way"),
+        ("Na -> Cl2", "no coefficients balance this".capitalize()),
+        ("<script> -> x", "&lt;script&gt;"),
+        ("", "Write an equation"),
+    ],
+)
+def test_an_equation_is_balanced_on_request(client, teacher, written, stands):
+    client.force_login(teacher)
+    name = "reactions-3-equation"
+    answer = client.post(reverse(BALANCE), {"row": name, name: written})
+    assert answer.status_code == 200
+    page = answer.content.decode()
+    assert stands in page
+    assert f'name="{name}"' in page and "Balance it" in page
+    assert "<script>" not in page
+
+
+def test_only_a_row_of_the_form_is_balanced(client, teacher):
+    client.force_login(teacher)
+    for row in ("", "title", "reactions-x-equation", "reactions-0-note"):
+        assert client.post(reverse(BALANCE), {"row": row, row: "H2 -> H2"}).status_code == 400

@@ -5,7 +5,7 @@ of 261.24, from memory. The alcohol exclusion as amended by 85 FR 40594 (July 7,
 """
 
 import pytest
-from chemicals import search_chemical
+from chemicals import T_flash, search_chemical
 
 from stockroom.chemistry.formula import check_cas
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
@@ -169,3 +169,15 @@ def test_a_stricter_limit_of_the_department_replaces_the_published_one():
     rules = WasteRules("GB", toxic_limits=(("D008", 0.5),))
     assert "D008" in codes(Waste(copper_free), rules)
     assert rules.guidance and "guidance" in rules.note
+
+
+@pytest.mark.parametrize("row", rows("organics"), ids=lambda row: row["name"])
+def test_copied_flash_points_and_formulas_are_the_librarys(row):
+    """The `chemicals` library: closed-cup flash points (DIPPR, IEC 60079-20-1, NFPA 497) and formulas."""
+    try:
+        formula = search_chemical(row["cas"]).formula
+    except ValueError:
+        formula = ""
+    kelvin = T_flash(row["cas"])
+    assert row["formula"] == formula
+    assert row["flash_point_c"] == ("" if kelvin is None else f"{float(kelvin) - 273.15:.2f}")

@@ -149,3 +149,23 @@ def test_heat_needs_every_enthalpy_and_says_which_is_missing():
 def test_no_mass_no_temperature():
     with pytest.raises(EquationError, match="mass"):
         temperature_rise(1.0, 0)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Fe3+(aq) + SCN-(aq) <=> FeSCN^2+(aq)",
+        "2 MnO4- + 16 H+ + 5 C2O4^2- -> 2 Mn2+ + 10 CO2(g) + 8 H2O",
+        "CuSO4·5H2O(s) -> CuSO4(s) + 5 H2O(g)",
+        "1/2 O2 + H2 ⇌ H2O",
+    ],
+)
+def test_what_is_written_out_plainly_reads_the_same_again(text):
+    once = parse_equation(text)
+    again = parse_equation(once.plain())
+    assert again.plain() == once.plain()
+    assert again.reversible == once.reversible == ("<=>" in text or "⇌" in text)
+    assert [term.coefficient for term in again.reactants] == [term.coefficient for term in once.reactants]
+    assert [term.formula.charge for term in again.products] == [term.formula.charge for term in once.products]
+    assert (" ⇌ " if once.reversible else " → ") in str(once)
+    assert balance(once).reversible == once.reversible
