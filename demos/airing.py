@@ -30,7 +30,8 @@ class Line:
     def text(self) -> str:
         """As on the reminder."""
         source = f"{self.name} from {self.reagent.text_of(self.amount)} of {self.reagent}"
-        said = f"{source}, all evaporated at once: {figures(self.vapour.peak_ppm)} ppm. {self.verdict}"
+        how = "as much as stands above so weak an acid" if self.vapour.held_back else "all evaporated at once"
+        said = f"{source}, {how}: {figures(self.vapour.peak_ppm)} ppm. {self.verdict}"
         return " ".join([said, *(f"{one}." for one in self.assumed)])
 
     @property
@@ -123,6 +124,14 @@ def _may_evaporate(chemical: Chemical) -> bool:
     return known.kind not in (ELECTROLYTE, METAL, INSOLUBLE, DYE)
 
 
+def _at_most(reagent: Reagent, cas: str, percent: float | None) -> float | None:
+    """ppm that stand above the liquid at rest, for what water holds back; None for all else."""
+    in_water = reagent.solvent and reagent.solvent.cas_rn == WATER
+    if cas != vapour.HYDROGEN_CHLORIDE or percent is None or not in_water:
+        return None
+    return vapour.above_hydrochloric_acid(percent)
+
+
 def lines_of(reagent: Reagent, amount: int, room: vapour.Room, minutes: float = 0) -> list[Line]:
     """What evaporates of an amount of a reagent. Reads `components__chemical` and `solvent`."""
     mass, assumed = _micrograms(reagent, amount)
@@ -133,7 +142,9 @@ def lines_of(reagent: Reagent, amount: int, room: vapour.Room, minutes: float = 
         said = assumed if percent is not None else (*assumed, "Its strength is not known: taken as pure")
         share = 100.0 if percent is None else percent
         try:
-            result = vapour.evaporated(cas, round(mass * share / 100), room, minutes)
+            result = vapour.evaporated(
+                cas, round(mass * share / 100), room, minutes, _at_most(reagent, cas, percent)
+            )
         except ValueError:  # no molar mass in the library: then it has no limits there either
             continue
         found.append(Line(reagent, amount, name, result, said))

@@ -10,7 +10,8 @@ well-mixed rooms; from memory. It says nothing of the air right above the spill,
 
 from dataclasses import dataclass
 from functools import cache
-from math import exp, expm1, log
+from itertools import pairwise
+from math import exp, expm1, inf, log
 
 LIMIT_SOURCE = "chemicals library: Ontario occupational exposure limits"
 LEL_SOURCE = "chemicals library: lower flammability limits"
@@ -21,6 +22,15 @@ VOLATILE_BELOW_C = 200
 WARM_ROOM_C = 40
 GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
 MODEL_SOURCE = "well-mixed room: AIHA, Mathematical Models for Estimating Exposure, 2nd ed. (2009)"
+HYDROGEN_CHLORIDE = "7647-01-0"
+#: HCl(g) = H+(aq) + Cl-(aq) at 25 degC, kJ/mol: NBS Tables of Chemical Thermodynamic Properties (1982);
+#: from memory
+HCL_GIBBS = -131.228 - -95.299
+#: mol/kg -> mean activity coefficient of HCl(aq) at 25 degC: Robinson and Stokes, Electrolyte Solutions,
+#: 2nd ed. (1959), Appendix 8.10; from memory
+HCL_ACTIVITY = (
+    (0.5, 0.757), (1, 0.809), (2, 1.009), (3, 1.316), (4, 1.762), (5, 2.38), (6, 3.22), (7, 4.37), (8, 5.90)
+)  # fmt: skip
 NEAR_NOTE = "Averaged over the room: close to the liquid it is far more. No flame within 3 m."
 
 
@@ -55,6 +65,7 @@ class Vapour:
 
     `missing` names limits that nobody has published in the library: not a sign that there is no danger.
     `safe_after_minutes`: when the air is back under the lowest limit; None if never or at once.
+    `held_back`: the liquid gives off no more, however much of it stands there.
     """
 
     peak_mg_m3: float
@@ -65,6 +76,7 @@ class Vapour:
     missing: tuple[str, ...]
     safe_after_minutes: float | None
     note: str = NEAR_NOTE
+    held_back: bool = False
 
     @property
     def over(self) -> bool:
@@ -124,6 +136,24 @@ def evaporates(cas: str) -> bool | None:
     if boiling_k is not None:
         return boiling_k - 273.15 <= VOLATILE_BELOW_C
     return False if melting_k is not None and melting_k - 273.15 > WARM_ROOM_C else None
+
+
+def above_hydrochloric_acid(percent: float) -> float | None:
+    """ppm of hydrogen chloride in the air that touches an acid of `percent` w/w at 25 degC; None above 22 %.
+
+    p = (molality x activity coefficient)^2 / K, K = exp(-G / RT): no room holds more than the air above the
+    liquid. The table ends at 8 mol/kg. Sources: `HCL_GIBBS`, `HCL_ACTIVITY`.
+    """
+    molality = percent / 36.461 / (100 - percent) * 1000 if percent < 100 else inf
+    if molality > HCL_ACTIVITY[-1][0]:
+        return None
+    # Below the table the coefficient comes near 1 again: 1 is the careful choice.
+    activity = 1.0
+    for (low, at_low), (high, at_high) in pairwise(HCL_ACTIVITY):
+        if low <= molality <= high:
+            activity = at_low * (at_high / at_low) ** ((molality - low) / (high - low))
+    constant = exp(-HCL_GIBBS * 1000 / GAS_CONSTANT / 298.15)
+    return (molality * activity) ** 2 / constant * 1e5 / 101325 * 1e6
 
 
 def _molar_mass(cas: str) -> float:
@@ -199,18 +229,25 @@ def _mean(mass_mg: float, evaporation_min: float, room: Room, window: float) -> 
     return (exposure[1] - exposure[0]) / window
 
 
-def evaporated(cas: str, mass_ug: int, room: Room, evaporation_min: float = 0.0) -> Vapour:
+def evaporated(
+    cas: str, mass_ug: int, room: Room, evaporation_min: float = 0.0, at_most_ppm: float | None = None
+) -> Vapour:
     """What `mass_ug` micrograms of a liquid or gas make of the air if it all evaporates in `room`.
 
+    `at_most_ppm`: what stands above the liquid at rest, where the liquid holds it back.
     Raises ValueError for a CAS RN the library does not know or a room that makes no sense.
     """
     _check_room(room)
     mass_mg, molar_mass, limits = mass_ug / 1000, _molar_mass(cas), exposure_limits(cas)
 
-    def ppm(mg_m3: float) -> float:
-        return ppm_from_mg_m3(mg_m3, molar_mass, room.temperature_c, room.pressure_kpa)
+    per_ppm = 1 / ppm_from_mg_m3(1.0, molar_mass, room.temperature_c, room.pressure_kpa)
+    ceiling = inf if at_most_ppm is None else at_most_ppm * per_ppm
 
-    peak = concentration(mass_mg, evaporation_min, room, max(evaporation_min, 0.0))
+    def ppm(mg_m3: float) -> float:
+        return min(mg_m3, ceiling) / per_ppm
+
+    whole = concentration(mass_mg, evaporation_min, room, max(evaporation_min, 0.0))
+    peak = min(whole, ceiling)
     short, day = (ppm(_mean(mass_mg, evaporation_min, room, window)) for window in (15, 480))
     wanted = [
         ("mean over 8 hours", limits.mean_8_h_ppm, day, LIMIT_SOURCE),
@@ -228,9 +265,8 @@ def evaporated(cas: str, mass_ug: int, room: Room, evaporation_min: float = 0.0)
     )
     missing = tuple(name for name, limit, _, _ in wanted if not limit)
     lowest = min((check.limit_ppm for check in checks), default=None)
-    return Vapour(
-        peak, ppm(peak), short, day, checks, missing, _safe_after(ppm(peak), lowest, evaporation_min, room)
-    )
+    safe_after = _safe_after(ppm(peak), lowest, evaporation_min, room)
+    return Vapour(peak, ppm(peak), short, day, checks, missing, safe_after, held_back=whole > ceiling)
 
 
 def _safe_after(peak_ppm: float, limit: float | None, evaporation_min: float, room: Room) -> float | None:

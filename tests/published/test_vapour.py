@@ -1,12 +1,13 @@
 """Vapour in a room: unit conversion, exposure limits, explosive limits, flash points, the well-mixed room."""
 
-from math import e
+from math import e, exp
 
 import pytest
 from chemicals import LFL, STEL, TWA, T_flash
 
 from stockroom.safety.vapour import (
     Room,
+    above_hydrochloric_acid,
     concentration,
     evaporated,
     exposure_limits,
@@ -132,3 +133,29 @@ def test_bad_input_says_what_to_change():
         evaporated(ACETONE, 1, Room(10, 1, mixing=0))
     with pytest.raises(ValueError, match="does not know"):
         evaporated("9005-25-8", 1, Room(10, 1))
+
+
+def test_hydrogen_chloride_above_its_solutions():
+    """Perry's Chemical Engineers' Handbook, partial pressures of HCl over aqueous solutions: 22 % w/w at
+    30 degC, 1.02 mmHg. Taken to 25 degC with the heat of dissolving, -74.85 kJ/mol (NBS 1982; from memory).
+
+    Our figure comes from other data (Gibbs energies and activity coefficients): within a fifth.
+    """
+    at_25 = 1.02 * exp(-74850 / 8.314 * (1 / 298.15 - 1 / 303.15))
+    assert above_hydrochloric_acid(22) / 1e6 * 760 == pytest.approx(at_25, rel=0.2)
+
+
+def test_weak_hydrochloric_acid_gives_off_next_to_nothing():
+    """common practice, no source: 1 mol/L has no smell; acid of 20 % stings; it fumes at 37 %."""
+    assert above_hydrochloric_acid(3.6) < 0.5
+    assert above_hydrochloric_acid(20) > 100
+    assert above_hydrochloric_acid(37) is None and above_hydrochloric_acid(100) is None
+
+
+def test_the_room_holds_no_more_than_the_air_above_the_liquid():
+    """88 mL of 1 mol/L gives off far less than it holds; what fumes is not held back."""
+    room, grams = Room(240, 0), 88e-3 * 36.46
+    free = evaporated("7647-01-0", int(grams * 1e6), room)
+    held = evaporated("7647-01-0", int(grams * 1e6), room, at_most_ppm=above_hydrochloric_acid(3.6))
+    assert free.over and not free.held_back
+    assert held.held_back and not held.over and held.peak_ppm == pytest.approx(above_hydrochloric_acid(3.6))
