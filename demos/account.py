@@ -236,7 +236,7 @@ def _notes(report: ReactionReport) -> list[str]:
         notes.append(f"Gives about {millilitres(found.gas_ml)} of gas at 20 °C, if all of it comes off.")
     if found.heat_kj is None:
         notes.append(
-            "Heat not reckoned: no enthalpy of formation is tabled for "
+            "Heat not worked out: no enthalpy of formation is tabled for "
             f"{_listed(plain_markup(text) for text in found.heat_missing)}."
         )
     elif abs(found.heat_kj) >= 0.05:
@@ -400,5 +400,5 @@ def slow(form) -> Slow:
 
 def equations_note(found: Foreseen) -> str:
     if found.by_ingredients:
-        return "Reckoned with everything set aside for one showing, as if it all met."
-    return "Reckoned with what the steps put into the beaker."
+        return "Worked out with everything set aside for one showing, as if it all met."
+    return "Worked out with what the steps put into the beaker."

@@ -71,9 +71,9 @@ def figures(number: float) -> str:
 def room_of(room: Room) -> tuple[vapour.Room | None, tuple[str, ...]]:
     """The room as the model sees it, None without its volume; and what is not known of it."""
     if room.volume_m3 is None:
-        return None, (f"The volume of {room} is not written down: its air cannot be reckoned.",)
+        return None, (f"The volume of {room} is not written down: its air cannot be worked out.",)
     if room.air_changes_per_hour is None:
-        said = f"The air changes of {room} are not written down: reckoned without any."
+        said = f"The air changes of {room} are not written down: worked out without any."
         return vapour.Room(float(room.volume_m3), 0.0), (said,)
     return vapour.Room(float(room.volume_m3), float(room.air_changes_per_hour)), ()
 
@@ -113,7 +113,7 @@ def untold(reagent: Reagent) -> str:
     names = [chemical.name for chemical in parts if _may_evaporate(chemical)]
     if not names:
         return ""
-    return f"Whether {' and '.join(names)} in {reagent} evaporates is not known: it is not reckoned."
+    return f"Whether {' and '.join(names)} in {reagent} evaporates is not known: it is left out."
 
 
 def _may_evaporate(chemical: Chemical) -> bool:

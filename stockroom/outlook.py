@@ -343,7 +343,8 @@ class _Remedies:
         for row in sorted(plan.purchases, key=attrgetter("order_by")):
             self.planned.setdefault(row.reagent_id, ("order", row.order_by))
 
-    def of(self, reagent_id: int, on: datetime.date) -> tuple[str, datetime.date | None]:
+    def of(self, reagent_id: int, on: datetime.date, is_short: bool) -> tuple[str, datetime.date | None]:
+        """Where only the reserve is touched no class goes without yet: in time means now."""
         if reagent_id in self.hopeless:
             return "", None
         if reagent_id in self.planned:
@@ -351,7 +352,9 @@ class _Remedies:
         if reagent_id in self.made_here:
             return "make up", self.outlook.act_by(on)
         lead = self.outlook.lead_days.get(reagent_id)
-        return ("", None) if lead is None else ("order", self.outlook.act_by(on, lead))
+        if lead is None:
+            return "", None
+        return "order", self.outlook.act_by(on, lead) if is_short else self.outlook.act_by(on)
 
 
 def shortages(outlook: Outlook, end: datetime.date) -> list[Short]:
@@ -370,7 +373,7 @@ def shortages(outlook: Outlook, end: datetime.date) -> list[Short]:
         on = found.first_short or found.first_below
         wanted = [ref.purpose for d in outlook.demands(pk) if max(d.on, outlook.today) == on for ref in d.ref]
         purposes = tuple(dict.fromkeys(wanted)) if found.first_short else ()
-        remedy, act_by = remedies.of(pk, on)
+        remedy, act_by = remedies.of(pk, on, bool(found.first_short))
         rows.append(Short(reagents[pk], on, found.short_by, found.lowest, remedy, act_by, purposes))
     return sorted(rows, key=lambda row: (row.on, row.reagent.name))
 

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from demos.leftover import LeftOver, text_of
 from demos.models import Booking
 from stockroom import draining, ledger, wasting
+from stockroom.days import day_text
 from stockroom.forms.amount import AmountFormField, read_amount
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.models import DrainPermission, Measure, WasteContainer
@@ -104,7 +105,7 @@ class LeftOverForm(forms.Form):
         check_not_future(on, self.today)
         if on < self.booking.on:
             raise ValidationError(
-                f"The class was on {self.booking.on:%d %b %Y}: enter that day or a later one."
+                f"The class was on {day_text(self.booking.on)}: enter that day or a later one."
             )
         return on
 
@@ -133,7 +134,7 @@ class LeftOverForm(forms.Form):
         """A refusal stands; a doubt asks for a reason."""
         data = self.cleaned_data
         if data["on"] < container.started_on:
-            self.add_error("on", f"{container} was started on {container.started_on:%d %b %Y}.")
+            self.add_error("on", f"{container} was started on {day_text(container.started_on)}.")
         amount = self._read(container.measure)
         if amount is None:
             return
@@ -162,7 +163,7 @@ class LeftOverForm(forms.Form):
         """Raises LedgerError."""
         data = self.cleaned_data
         more = {"who": who, "on": data["on"], "ph": data["ph"], "belongs_to": self.booking}
-        what = f"left of {self.booking.demonstration}, {self.booking.class_name}, {self.booking.on:%d %b %Y}"
+        what = f"left of {self.booking.demonstration}, {self.booking.class_name}, {day_text(self.booking.on)}"
         if data["where"] in self.letters:
             letter: DrainPermission = self.letters[data["where"]].letter
             return draining.pour(

@@ -180,7 +180,7 @@ def _save(request, demonstration, *, title, back):
                 saved = screen.save()
                 again = bookings.reserve_again(saved, timezone.localdate())
         except ConsumptionError as error:
-            screen.form.add_error(None, f"A booking to come cannot be reckoned with this: {error}")
+            screen.form.add_error(None, f"A booking to come cannot be worked out with this: {error}")
         else:
             note(request.user, saved, "written" if is_new else "changed", *([ADDITION] if is_new else []))
             _say_saved(request, saved, again)

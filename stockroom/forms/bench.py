@@ -125,7 +125,7 @@ class NeutraliseForm(ToolForm):
     reagent = ReagentField(label="What")
     amount = AmountFormField(label="How much")
     ph = forms.FloatField(
-        label="pH measured", required=False, min_value=-1, max_value=15, help_text="Empty: it is reckoned."
+        label="pH measured", required=False, min_value=-1, max_value=15, help_text="Empty: it is worked out."
     )
     low = forms.FloatField(label="Not below pH", min_value=0, max_value=14, initial=6)
     high = forms.FloatField(label="Not above pH", min_value=0, max_value=14, initial=9)

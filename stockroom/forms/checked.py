@@ -21,9 +21,10 @@ class CheckedMixin(forms.Form):
     def offer_check(self, may_check: bool) -> None:
         if may_check:
             instance = self.instance
+            who = instance.checked_by if instance.pk else None
             status = (
-                f"Last checked {day_text(instance.checked_on)} by {instance.checked_by}."
-                if instance.pk and instance.checked_on
+                f"Last checked {day_text(instance.checked_on)} by {who.get_full_name() or who}."
+                if who and instance.checked_on
                 else "Not checked yet."
             )
             self.fields["check"] = forms.BooleanField(label=LABEL, required=False, help_text=status)

@@ -9,5 +9,5 @@ class MeasuredForm(forms.Form):
         required=False,
         min_value=-2,
         max_value=16,
-        help_text="Leave empty to have it reckoned where that can be done.",
+        help_text="Leave empty to have it worked out where that can be done.",
     )

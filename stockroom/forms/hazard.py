@@ -19,7 +19,7 @@ def class_choices():
 
 
 class HazardForm(CheckedMixin, forms.ModelForm):
-    hazard_class = forms.ChoiceField(choices=class_choices)
+    hazard_class = forms.ChoiceField(choices=class_choices, widget=forms.Select(attrs={"data-wide": ""}))
 
     hazard_fields = ("hazard_class", "source")
 

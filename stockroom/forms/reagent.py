@@ -117,8 +117,11 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
             "density": "Lets people enter grams of a liquid, or millilitres of a solid.",
         }
         widgets = {
-            name: forms.Textarea(attrs={"rows": 3})
-            for name in ("incompatibles", "protection", "first_aid", "spill", "disposal", "note")
+            **{
+                name: forms.Textarea(attrs={"rows": 3})
+                for name in ("incompatibles", "protection", "first_aid", "spill", "disposal", "note")
+            },
+            **{name: forms.TextInput(attrs={"data-wide": ""}) for name in ("name", "source")},
         }
 
     def __init__(self, *args, may_check: bool, may_set_reorder_point: bool, **kwargs):

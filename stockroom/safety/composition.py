@@ -181,5 +181,5 @@ def _tells(reckoned: Acidity) -> bool:
 def _reckoned_line(reckoned: Acidity) -> Finding:
     reserve = "" if reckoned.reserve is None else f", reserve {reckoned.reserve:.2g} g NaOH per 100 g"
     rough = " (rough: a concentrated solution)" if reckoned.approximate else ""
-    text = f"pH {reckoned.ph:.1f}{rough}{reserve}, reckoned from the equilibrium at 20 °C"
+    text = f"pH {reckoned.ph:.1f}{rough}{reserve}, worked out from the equilibrium at 20 °C"
     return Finding(text, "USGS PHREEQC with the database minteq.v4")

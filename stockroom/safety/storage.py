@@ -193,7 +193,7 @@ def _appendix_v_rules() -> tuple[_PairRule, ...]:
 def _named_rules() -> tuple[_PairRule, ...]:
     return tuple(
         _PairRule(
-            f"named pair: {row['key']}",
+            f"named pair: {row['key'].replace('-', ' ')}",
             frozenset(words(row["a"])),
             frozenset(words(row["b"])),
             row["consequence"],

@@ -33,7 +33,7 @@ class ShortTable(tables.Table):
 
     def render_remedy(self, record):
         tone = "warn" if record.remedy else "bad"
-        text = {"make up": "Make up", "order": "Order", "": "Too late for both"}[record.remedy]
+        text = {"make up": "Make up", "order": "Order", "": "Too late"}[record.remedy]
         return format_html('<span class="state state-{}">{}</span>', tone, text)
 
     def render_purposes(self, value):

@@ -28,9 +28,27 @@ def change(thing, n) -> str:
 
 
 @register.filter
+def taken(thing, change) -> str:
+    """What a line of the ledger took out, without its minus sign."""
+    return format_amount(-change, thing.measure)
+
+
+@register.filter
 def formula(text) -> str:
     """A formula with its subscripts; anything else comes back escaped."""
     return mark_safe(markup(text)) if text else ""  # noqa: S308  markup() escapes
+
+
+@register.filter
+def span(days: int) -> str:
+    """Days as people say them: whole years and months of 30 days where they come out even."""
+    if not days:
+        return ""
+    for length, name in ((365, "year"), (30, "month")):
+        if days % length == 0:
+            count = days // length
+            return f"{count} {name}{'' if count == 1 else 's'}"
+    return f"{days} day{'' if days == 1 else 's'}"
 
 
 @register.filter

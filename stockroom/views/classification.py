@@ -14,7 +14,7 @@ from stockroom.models.hazard import ReagentHazard
 from stockroom.safety.label import HAZARD_CLASSES, worst_of_each
 from stockroom.safety.mixture import MixtureError
 
-_SOURCE = "reckoned from the composition, UN GHS part 3 and 29 CFR 1910.1200 App. A"
+_SOURCE = "worked out from the composition, UN GHS part 3 and 29 CFR 1910.1200 App. A"
 
 
 @permission_required("stockroom.view_reagent", raise_exception=True)
@@ -66,7 +66,9 @@ def _take(request, reagent, found, missing):
                 ReagentHazard.objects.get_or_create(
                     reagent=reagent, hazard_class=key, defaults={"source": _SOURCE}
                 )
-            note(request.user, reagent, f"hazards reckoned from the composition: {', '.join(missing)}"[:250])
+            note(
+                request.user, reagent, f"hazards worked out from the composition: {', '.join(missing)}"[:250]
+            )
         messages.success(request, "The classes are added, unchecked. Compare them with the supplier's sheet.")
         return redirect(reagent)
     return redirect("reagent-classification", pk=reagent.pk)

@@ -74,7 +74,7 @@ def receive(request):
             form.add_error("reagent", str(error))
         else:
             codes = ", ".join(container.code for container in containers)
-            messages.success(request, f"Received: {codes}. Write the code on each, or print its label.")
+            messages.success(request, f"Received: {codes}. Print the label, or write the code on the bottle.")
             note_despite(request, form, containers)
             warn_of_conflicts(request, containers[0])
             if len(containers) == 1:

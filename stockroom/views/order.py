@@ -1,6 +1,7 @@
 """The reorder list, orders from draft to shelf, and the budget."""
 
 import datetime
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.contrib.admin.models import ADDITION, DELETION
@@ -13,6 +14,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html
 from django.views.decorators.http import require_POST
 
 from stockroom import ledger, outlook, reorder
@@ -275,7 +277,9 @@ def line_receive(request, pk):
             form.add_error(None, str(error))
         else:
             codes = ", ".join(container.code for container in containers)
-            messages.success(request, f"Received into {codes}. Write the codes on the bottles.")
+            url = f"{reverse('labels')}?{urlencode({'numbers': codes})}"
+            said = 'Received into {}. <a href="{}">Print the labels</a>, or write the codes on the bottles.'
+            messages.success(request, format_html(said, codes, url))
             note_despite(request, form, containers)
             return redirect(line.order)
     context = {
@@ -284,6 +288,7 @@ def line_receive(request, pk):
         "lead": f"{line} from {line.order.supplier}. Each pack becomes a container of its own.",
         "submit": "Put on the shelf",
         "back": line.order.get_absolute_url(),
+        "crumbs": [("Orders", reverse("order-list")), (str(line.order), line.order.get_absolute_url())],
     }
     return render(request, "stockroom/form.html", context)
 

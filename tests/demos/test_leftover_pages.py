@@ -177,7 +177,7 @@ def test_what_cannot_be_reckoned_counts_as_not_known(client, technician, shown, 
     assert left.stream.key == "apart" and left.character.hazardous
     client.force_login(technician)
     page = client.get(page_of(booking)).content.decode()
-    assert "It cannot be reckoned" in page and "In doubt" in page
+    assert "It cannot be worked out" in page and "In doubt" in page
     sent(client, booking, metals.pk, amount="150 mL", vouched="only copper salts")
     waste = wasting.of_entry(WasteEntry.objects.get())
     assert waste.residue.unknown and waste.residue.volume_ul == 150 * ML and characterise(waste).hazardous

@@ -37,7 +37,7 @@ def test_everyone_may_ask(client, head, teacher, technician):
     for person in (head, teacher, technician):
         client.force_login(person)
         page = client.get(reverse("demos:vapour")).content.decode()
-        assert "Reckon the air" in page and "How it is reckoned" not in page
+        assert "Work out the air" in page and "How it is worked out" not in page
     client.logout()
     assert reverse("sign-in") in client.get(reverse("demos:vapour")).url
 
@@ -65,14 +65,14 @@ def test_salt_does_not_evaporate(client, teacher, brine, room):
 def test_a_room_of_ones_own(client, teacher, acetone):
     client.force_login(teacher)
     page = asked(client, acetone, volume_m3="50").content.decode()
-    assert "50 m³, 0 air changes" in page and "reckoned without any" in page
+    assert "50 m³, 0 air changes" in page and "worked out without any" in page
 
 
 def test_a_room_nobody_measured_is_said(client, teacher, acetone):
     bare = Room.objects.create(name="Hall")
     client.force_login(teacher)
     assert "volume of this room is not written down" in asked(client, acetone, bare).content.decode()
-    assert "cannot be reckoned" in airing.air_of([(acetone, ML)], bare).missing[0]
+    assert "cannot be worked out" in airing.air_of([(acetone, ML)], bare).missing[0]
     assert not airing.air_of([(acetone, ML)], None).missing
 
 

@@ -90,7 +90,7 @@ def test_taking_the_classes_leaves_them_unchecked(client, technician, dilute_aci
     rows = list(dilute_acid.hazards.all())
     assert {row.hazard_class for row in rows} == EXPECTED
     assert not any(row.is_checked for row in rows)
-    assert all(row.source.startswith("reckoned") for row in rows)
+    assert all(row.source.startswith("worked out") for row in rows)
     dilute_acid.refresh_from_db()
     assert dilute_acid.hazard_state == Reagent.HazardState.CLASSIFIED
 
@@ -156,8 +156,8 @@ def test_what_is_made_up_shows_the_classes_that_follow(client, technician, shelf
     pages = [reverse("preparation-detail", args=[preparation.pk]), batch.get_absolute_url()]
     for url in pages:
         page = client.get(url).content.decode()
-        assert "Reckoned from its composition" in page and "Corrosive to metals" in page
+        assert "Worked out from its composition" in page and "Corrosive to metals" in page
         assert reverse("reagent-classification", args=[dilute_acid.pk]) in page
     client.post(reverse("reagent-classification", args=[dilute_acid.pk]), {"ph": ""})
     for url in pages:
-        assert "Reckoned from its composition" not in client.get(url).content.decode()
+        assert "Worked out from its composition" not in client.get(url).content.decode()

@@ -98,7 +98,7 @@ def test_limewater_is_an_irritant_not_a_corrosive():
     )
     result = classify_reagent((lime,), solvent=WATER, density_g_ml=Decimal(1))
     assert set(result.classes) == {"skin_irrit_2", "eye_irrit_2a"}
-    assert "reckoned from the equilibrium" in result.reasons[0].text
+    assert "worked out from the equilibrium" in result.reasons[0].text
 
 
 def test_unknown_ph_of_a_base_is_named_as_missing():

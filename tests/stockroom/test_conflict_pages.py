@@ -59,7 +59,7 @@ def test_nothing_wrong_is_said(client, technician, acid, make_container, name):
 def test_a_conflict_names_rule_consequence_severity_source_and_the_cure(client, technician, clash, cabinet):
     client.force_login(technician)
     page = client.get(reverse("conflict-list")).content.decode()
-    for words in ("chlorine", "named pair: hypochlorite-acid", "Severe", "Source:", cabinet.path):
+    for words in ("chlorine", "named pair: hypochlorite acid", "Severe", "Source:", cabinet.path):
         assert words in page
     assert f"/containers/{clash[0].pk}/move/?location={cabinet.pk}" in page
 

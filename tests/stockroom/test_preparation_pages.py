@@ -160,7 +160,7 @@ def test_making_up_posts_the_ledger_and_leads_to_the_new_container(
     assert ledger.prove()[1] == []
     page = keeper.get(answer.url).content.decode()
     assert reverse("container-label", args=[made.pk]) in page
-    assert "−55.6 mL Sulfuric acid 96 %" in keeper.get(batch.get_absolute_url()).content.decode()
+    assert "55.6 mL Sulfuric acid 96 %" in keeper.get(batch.get_absolute_url()).content.decode()
 
 
 def test_amounts_far_from_the_recipe_are_asked_about_once(keeper, preparation, shelves, shelf, today):

@@ -20,6 +20,19 @@ document.addEventListener("submit", (event) => {
   const question = event.submitter?.dataset.confirm || event.target.dataset.confirm;
   if (question && !window.confirm(question)) event.preventDefault();
 });
+/* On a phone each row of a table stands by itself, so each cell carries the heading of its column. */
+function headCells(root) {
+  for (const table of root.querySelectorAll(".scroll > table:not(.calendar, .counting, .tree)")) {
+    const heads = [...table.querySelectorAll("thead th")].map((cell) => cell.innerText.replace(/[↑↓]/g, "").trim());
+    if (!heads.length) continue;
+    for (const row of table.querySelectorAll("tbody tr")) {
+      if (row.cells.length === heads.length) [...row.cells].forEach((cell, n) => (cell.dataset.label ??= heads[n]));
+    }
+    table.classList.add("stacks");
+  }
+}
+headCells(document);
+document.addEventListener("htmx:load", (event) => headCells(event.target.parentNode ?? document));
 /* An open menu closes when one looks elsewhere. */
 document.addEventListener("click", (event) => {
   for (const menu of document.querySelectorAll("details.menu[open]")) {
