@@ -13,7 +13,7 @@ from django.utils import timezone
 from demos import sample
 from demos.sample import school as invented
 from stockroom import ledger, roles
-from stockroom.models import Chemical, Component, Location, Reagent, Supplier
+from stockroom.models import Chemical, Component, Department, Location, Reagent, Supplier
 
 # Machines differ in speed: a busy one is no failure. The same examples each time keep a red run repeatable.
 hypothesis.settings.register_profile(
@@ -50,6 +50,14 @@ def pytest_collection_modifyitems(config, items):
 @pytest.fixture
 def today() -> datetime.date:
     return timezone.localdate()
+
+
+@pytest.fixture
+def every_day(db):
+    """A department that works all week, so that a day asserted beside `today` is the same on any weekday."""
+    department = Department.current()
+    department.working_days = "0123456"
+    department.save()
 
 
 def _person(username: str, role: str):

@@ -11,7 +11,7 @@ from stockroom import ledger, outlook
 from stockroom.models import Offer, Preparation, PreparationPart
 from stockroom.supply.requirements import Readiness
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("every_day")]
 ML = 1000
 
 

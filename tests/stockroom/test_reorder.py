@@ -9,6 +9,7 @@ from django.contrib.contenttypes.models import ContentType
 from stockroom import outlook, reorder
 from stockroom.models import (
     Budget,
+    Department,
     Offer,
     Order,
     OrderLine,
@@ -18,7 +19,7 @@ from stockroom.models import (
     Supplier,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("every_day")]
 G = 1_000_000
 
 
@@ -103,6 +104,26 @@ def test_open_and_drafted_orders_are_not_proposed_twice(salt, offer, reserve, he
     assert propose(today) == []
     reorder.cancel(order)
     assert len(propose(today)) == 1
+
+
+def test_the_last_day_to_order_is_one_on_which_the_department_works(salt, offer, reserve, today):
+    reserve(salt, 10 * G, today + datetime.timedelta(20))
+    last = today + datetime.timedelta(13)
+    department = Department.current()
+    department.working_days = str((last - datetime.timedelta(2)).weekday())
+    department.save()
+    (row,) = propose(today)
+    assert row.order_by == last - datetime.timedelta(2)
+    (short,) = outlook.shortages(outlook.read(today), today + datetime.timedelta(60))
+    assert (short.remedy, short.act_by) == ("order", row.order_by)
+
+
+def test_below_the_reorder_point_in_time_means_now(salt, offer, make_container, today):
+    salt.reorder_point = 80 * G
+    salt.save()
+    make_container(salt, 30 * G)
+    (short,) = outlook.shortages(outlook.read(today), today + datetime.timedelta(60))
+    assert (short.by, short.remedy, short.act_by) == (0, "order", today)
 
 
 def test_too_late_says_so(salt, offer, reserve, today):
