@@ -75,13 +75,13 @@ def render(data: DisposalSheet, paper: str = "A4") -> bytes:
 COLUMNS = (
     Column("", points=15),
     Column("Number", points=44),
-    Column("What", 2.6),
+    Column("What", 2.2),
     Column("How much", points=54, align="right"),
-    Column("Where", 1.7),
-    Column("Why", 1.7),
-    Column("Hazard", 2.2),
-    Column("Route", points=56),
-    Column("How", 2.8),
+    Column("Where", 1.5),
+    Column("Why", 1.5),
+    Column("Hazard", 3.4),
+    Column("Route", points=50),
+    Column("How", 2.6),
 )
 
 

@@ -30,7 +30,7 @@ class WasteLabel:
     started: date | None = None
     remove_by: date | None = None
     generator: str = ""  # department, address, telephone
-    route: str = "Collect"
+    route: str = "to be collected"
 
 
 @dataclass(frozen=True)
