@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from stockroom.models import Container, Location, Reagent
+from stockroom.models import Container, Location, Reagent, WasteContainer
 from stockroom.safety import move_plan as plans
 from stockroom.safety.storage import (
     SEVERITIES,
+    STAYS,
     Conflict,
     Item,
     Place,
@@ -15,17 +16,24 @@ from stockroom.safety.storage import (
     conflicts_of,
     safe_places,
 )
-from stockroom.standing import all_places, item_of, items_of
+from stockroom.standing import all_places, everything_at, item_of, items_of, waste_items
 
 
 @dataclass(frozen=True)
 class Side:
-    """One of the two reagents of a conflict, its containers, and a safe place for them or None."""
+    """One of the two reagents of a conflict, its containers, and a safe place for them or None.
+
+    A waste container is a side too; it stays where it is.
+    """
 
     name: str
-    containers: tuple[Container, ...]
+    containers: tuple[Container | WasteContainer, ...]
     place: Place | None
     kind: str
+
+    @property
+    def stays(self) -> bool:
+        return self.kind == STAYS
 
 
 @dataclass(frozen=True)
@@ -45,7 +53,7 @@ class Shelves:
 
     @classmethod
     def read(cls) -> "Shelves":
-        return cls(items_of(Container.objects.all()), all_places())
+        return cls([*items_of(Container.objects.all()), *waste_items()], all_places())
 
     def conflicts(self, at_least: str = SEVERITIES[-1]) -> list[Conflict]:
         """Worst first, down to the severity `at_least`."""
@@ -60,9 +68,13 @@ class Shelves:
         return safe_places(item, [place for place in self.places if place.capacity != 0], self.items)
 
 
-def containers_of(ids: Iterable[int]) -> dict[int, Container]:
-    """Containers by number, with their reagents, in one query."""
-    return Container.objects.select_related("reagent", "location").in_bulk(list(ids))
+def containers_of(ids: Iterable[int | str]) -> dict[int | str, Container | WasteContainer]:
+    """Containers by number, with their reagents, and waste containers by code. Two queries."""
+    ids = list(ids)
+    codes = [one for one in ids if isinstance(one, str)]
+    rows = Container.objects.select_related("reagent", "location")
+    waste = WasteContainer.objects.in_bulk(codes, field_name="code") if codes else {}
+    return {**rows.in_bulk([one for one in ids if not isinstance(one, str)]), **waste}
 
 
 def troubles(shelves: Shelves, found: Sequence[Conflict]) -> list[Trouble]:
@@ -82,8 +94,9 @@ def troubles(shelves: Shelves, found: Sequence[Conflict]) -> list[Trouble]:
 
 def conflicts_at(reagent: Reagent, location: Location) -> tuple[Conflict, ...]:
     """What a new bottle would stand beside there and must not, worst first."""
-    there = items_of(Container.objects.filter(location=location))
-    return conflicts_of(item_of(reagent), there, Place(location.pk, location.path, location.storage_kind))
+    return conflicts_of(
+        item_of(reagent), everything_at(location.pk), Place(location.pk, location.path, location.storage_kind)
+    )
 
 
 def places_for(reagent: Reagent) -> tuple[PlaceAdvice, ...]:

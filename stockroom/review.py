@@ -161,7 +161,9 @@ def _together() -> list[Finding]:
         url = reverse("location-detail", args=[conflict.place.id])
         detail = f"{conflict.consequence}. {conflict.rule}; {conflict.source}"
         pair = (conflict.item_a.name, conflict.item_b.name)
-        reagent = int(conflict.item_a.reagent_key)
+        # One of the two may be a waste container, which is no reagent.
+        keys = (conflict.item_a.reagent_key, conflict.item_b.reagent_key)
+        reagent = next((int(key) for key in keys if key.isdecimal()), None)
         found[conflict.severity].append(Case(text, url, detail, reagent, conflict.place.name, pair))
     flag = "stands beside what it must not"
 

@@ -4,8 +4,17 @@ from collections import defaultdict
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from stockroom.models import Component, Container, Location, Reagent, ReagentHazard
-from stockroom.safety.storage import Conflict, Item, Place, conflicts, conflicts_of
+from stockroom.models import (
+    Component,
+    Container,
+    Location,
+    Reagent,
+    ReagentHazard,
+    WasteContainer,
+    WasteEntry,
+)
+from stockroom.safety.storage import NOT_KNOWN, STAYS, Conflict, Item, Place, conflicts, conflicts_of
+from stockroom.safety.streams import streams
 
 
 def _by_reagent(rows) -> dict[int, frozenset[str]]:
@@ -54,6 +63,47 @@ def items_of(containers: QuerySet) -> list[Item]:
     return items
 
 
+def waste_items(**where) -> list[Item]:
+    """Waste containers with something in them, as what their stream may hold at worst. Two queries.
+
+    One that stands by itself is what went into it; where that is not known, it is not known.
+    """
+    rows = WasteContainer.objects.filter(collected_on=None, contents__gt=0, **where)
+    known = streams()
+    held: dict[int, set[str]] = defaultdict(set)
+    hazards: dict[int, set[str]] = defaultdict(set)
+    own = [key for key, stream in known.items() if stream.groups]
+    alone = WasteEntry.objects.filter(waste_container__in=rows.exclude(stream__in=own))
+    for pk, data in alone.values_list("waste_container", "composition"):
+        held[pk] |= set(data.get("groups", ()))
+        held[pk] |= {NOT_KNOWN} if data.get("unknown", True) or not data.get("groups") else set()
+        hazards[pk] |= set(data.get("hazard_keys", ()))
+    return [
+        Item(
+            id=row.code,
+            name=f"waste container {row.code} ({_stream_name(row.stream)})",
+            reagent_key=row.code,
+            hazard_keys=frozenset(hazards[row.pk]),
+            groups=(known[row.stream].groups if row.stream in own else frozenset(held[row.pk])),
+            transport_class="none",
+            location_id=row.location_id,
+            storage_kind=STAYS,
+            amount=row.contents,
+            classified=True,
+        )
+        for row in rows
+    ]
+
+
+def _stream_name(key: str) -> str:
+    return streams()[key].name if key in streams() else key
+
+
+def everything_at(location_id: int) -> list[Item]:
+    """Containers and waste containers that stand in one place."""
+    return [*items_of(Container.objects.filter(location=location_id)), *waste_items(location=location_id)]
+
+
 def places_of(locations: QuerySet) -> list[Place]:
     return [Place(*row) for row in locations.values_list("pk", "path", "storage_kind")]
 
@@ -85,12 +135,16 @@ def all_places() -> list[Place]:
 
 def conflicts_within(locations: QuerySet) -> tuple[Conflict, ...]:
     """Every pair that stands in one of these places and must not, worst first."""
-    return conflicts(items_of(Container.objects.filter(location__in=locations)), places_of(locations))
+    items = [
+        *items_of(Container.objects.filter(location__in=locations)),
+        *waste_items(location__in=locations),
+    ]
+    return conflicts(items, places_of(locations))
 
 
 def conflicts_where(container: Container) -> tuple[Conflict, ...]:
     """What `container` must not stand beside, where it stands now."""
-    beside = items_of(Container.objects.filter(location=container.location_id))
+    beside = everything_at(container.location_id)
     mine = [item for item in beside if item.id == container.pk]
     others = [item for item in beside if item.id != container.pk]
     return conflicts_of(mine[0], others) if mine else ()

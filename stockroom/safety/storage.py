@@ -18,6 +18,10 @@ from stockroom.safety.published import rows, words
 #: from worst to least; a finding's severity is one of these
 SEVERITIES = ("severe", "serious", "caution")
 STORE, MIX = "store", "mix"
+#: a kind of storage that no place is of: for what stays where it stands, such as a waste container
+STAYS = "stays"
+#: a word that no table has: with it the rules know that they do not know all of a thing
+NOT_KNOWN = "not known"
 #: the rule that things nobody has described break with whatever has a hazard
 UNKNOWN_RULE = "not classified yet"
 

@@ -11,9 +11,9 @@ from functools import cache
 
 from stockroom.chemistry.formula import parse_formula
 from stockroom.chemistry.residue import Residue
-from stockroom.safety.published import rows
+from stockroom.safety.published import rows, words
 from stockroom.safety.sewer import sewer_barriers
-from stockroom.safety.storage import Conflict, Item, mixing_conflicts
+from stockroom.safety.storage import NOT_KNOWN, Conflict, Item, mixing_conflicts
 from stockroom.safety.waste import (
     TRACE_PERCENT,
     Characterisation,
@@ -41,7 +41,6 @@ _OXIDISING = frozenset(
     {"oxidiser", "oxidiser_dilute", "chlorate", "perchlorate", "hypochlorite", "permanganate", "chromate"}
     | {"nitrite", "peroxide", "peroxide_dilute", "halogen"}
 )
-_NOT_KNOWN = "not known"
 _METALS = frozenset({"Li", "Na", "K", "Ca", "Mg", "Al", "Zn", "Fe"})
 _PIECES = frozenset({"Mg", "Al", "Zn", "Fe", "Cu", "Sn", "Pb", "Ni", "Ag", "Co", "Cr", "Mn"})
 _HALOGENS = ("F", "Cl", "Br", "I")
@@ -49,13 +48,17 @@ _HALOGENS = ("F", "Cl", "Br", "I")
 
 @dataclass(frozen=True)
 class Stream:
-    """One kind of waste container: its key, name, what it takes, and a density to reckon mass from volume."""
+    """One kind of waste container: its key, name, what it takes, and a density to reckon mass from volume.
+
+    groups: the worst that it may hold, as reactivity groups; none where only its contents can tell.
+    """
 
     key: str
     name: str
     takes: str
     density_kg_l: float
     words: str
+    groups: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -94,7 +97,14 @@ class WasteLabel:
 def streams() -> dict[str, Stream]:
     """The streams of tables/streams.csv by key."""
     return {
-        row["key"]: Stream(row["key"], row["name"], row["takes"], float(row["density_kg_l"]), row["words"])
+        row["key"]: Stream(
+            row["key"],
+            row["name"],
+            row["takes"],
+            float(row["density_kg_l"]),
+            row["words"],
+            frozenset(words(row["groups"])),
+        )
         for row in rows("streams")
     }
 
@@ -277,8 +287,7 @@ def _as_item(key: str, waste: Waste) -> Item:
     names += [f"what is in it, not known: {text}" for text in waste.residue.unknown]
     cas = {one.cas for one in (*substances(waste.residue), *waste.residue.organics)} - {""}
     groups = reactivity(waste)
-    # A word that no table has: with it the rules know that they do not know all of it.
-    groups |= {_NOT_KNOWN} if waste.residue.unknown else ({"inert"} if not groups else frozenset())
+    groups |= {NOT_KNOWN} if waste.residue.unknown else ({"inert"} if not groups else frozenset())
     return Item(
         key,
         ", ".join(names) or "the contents",

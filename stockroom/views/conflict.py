@@ -9,7 +9,7 @@ from stockroom.models import StorageKind
 from stockroom.placing import Shelves, containers_of, troubles
 from stockroom.safety.label import label_elements
 from stockroom.safety.move_plan import Move, MovePlan
-from stockroom.safety.storage import SEVERITIES, Conflict
+from stockroom.safety.storage import SEVERITIES, STAYS, Conflict
 from stockroom.sheets import move_plan as sheet
 from stockroom.views.printing import pdf, sheet_head
 
@@ -79,8 +79,16 @@ def move_plan(request):
 
 
 def _kinds_missing(plan: MovePlan) -> list[str]:
-    kinds = {item.storage_kind for one in plan.left for item in (one.item_a, one.item_b)}
+    kinds = {item.storage_kind for one in plan.left for item in (one.item_a, one.item_b)} - {STAYS}
     return [StorageKind(kind).label.lower() for kind in sorted(kinds)]
+
+
+def _cure(conflict: Conflict) -> str:
+    """What would part two things for which the plan found no place."""
+    kinds = dict.fromkeys(item.storage_kind for item in (conflict.item_a, conflict.item_b))
+    labels = [StorageKind(kind).label.lower() for kind in kinds if kind != STAYS]
+    place = f"another place for {' or '.join(labels)}, or " if labels else ""
+    return f"{place}one of the two goes"
 
 
 @permission_required("stockroom.view_location", raise_exception=True)
@@ -102,8 +110,7 @@ def move_plan_sheet(request):
                 f"{one.item_a.name} and {one.item_b.name}",
                 one.place.name,
                 f"{one.consequence} ({one.rule})",
-                f"another place for {StorageKind(one.item_a.storage_kind).label.lower()} or "
-                f"{StorageKind(one.item_b.storage_kind).label.lower()}, or one of the two goes",
+                _cure(one),
             )
             for one in plan.left
         ),
