@@ -6,6 +6,7 @@ from demos import dissolving
 from demos.beaker import Disposal, Foreseen
 from demos.outcome import Outcome, Point, ReactionReport
 from stockroom.chemistry.aqueous import ROOM_C, State
+from stockroom.chemistry.forms import free_ions, main_form
 from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, neutralise, options
@@ -264,15 +265,16 @@ def _heat(kilojoules: float, rise: float | None) -> str:
 def left(residue: Residue) -> tuple[tuple[str, str], ...]:
     """Label and text of each thing to say of the residue."""
     litres = residue.volume_ul * 1e-6
+    free = [(name, molar * litres) for name, molar in free_ions(residue)]
+    forms = [(main_form(p.formula, p.name, residue.ph), p.mol) for p in residue.components if p.mol > 1e-9]
     dissolved = [
-        f"{part.name} {_molar(part.mol / litres)}" if litres else f"{part.name} {moles(part.mol)}"
-        for part in sorted(residue.components, key=lambda part: -part.mol)
-        if part.mol > 1e-9
+        f"{name} {_molar(mol / litres)}" if litres else f"{name} {moles(mol)}"
+        for name, mol in sorted([*forms, *free], key=lambda one: -one[1])
     ]
     found = [
         ("Volume", format_amount(residue.volume_ul, VOLUME, figures=3)),
         ("pH", "not computed" if residue.ph is None else f"{residue.ph:.1f}"),
-        ("Dissolved", _listed(dissolved)),
+        ("Dissolved, by the form most of it has", _listed(dissolved)),
         ("Undissolved", _listed(f"{s.name} {moles(s.mol)}" for s in residue.undissolved)),
         (
             "Gas gone",
@@ -336,8 +338,10 @@ def dose_amount(dose: Dose) -> str:
     if dose.mass_g is not None:
         few = dose.mass_g < _CRYSTAL_G
         return "a few crystals" if few else format_amount(round(dose.mass_g * 1e6), MASS, figures=2)
-    few = dose.volume_ml < _DROP_ML
-    return "a drop or less" if few else format_amount(round(dose.volume_ml * 1000), VOLUME, figures=2)
+    drops = round(dose.volume_ml / _DROP_ML)
+    if drops < 2:
+        return "a drop or less"
+    return f"{drops} drops" if drops <= 10 else format_amount(round(dose.volume_ml * 1000), VOLUME, figures=2)
 
 
 def dose_gas(dose: Dose) -> str:

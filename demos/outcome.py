@@ -13,6 +13,7 @@ from pathlib import Path
 from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import species
 from stockroom.chemistry.aqueous import (
+    ROOM_C,
     Addition,
     BeakerError,
     Contents,
@@ -43,6 +44,7 @@ MAX_POINTS = 200
 _SEEN_MOL = 1e-6
 _SEEN_ML = 1.0
 _SEEN_ICE_G = 0.5
+_FELT = 0.5  # °C
 _COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
 _MOST_PORTIONS = 10_000
 _MOST_ROUNDS = 40
@@ -147,12 +149,20 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     poured = [move.addition for move in moves if move.step.portion]
     reports = _reckon(reports, poured, room_c)
     last = points[-1].state if points else None
-    residue = to_residue(last, [gas for point in points for gas in point.state.gas]) if last else None
+    residue = _left(last, [gas for point in points for gas in point.state.gas]) if last else None
     stands = _stands(last, poured[-1]) if last and poured else None
     gas = residue.gases if residue else ()
     if any(point.state.approximate for point in points):
         notes.append("Where the solution is concentrated the pH is approximate.")
     return Outcome(tuple(points), tuple(reports), shown, stands, gas, residue, tuple(dict.fromkeys(notes)))
+
+
+def _left(last: State, gone: list[Gas]) -> Residue:
+    """What is left once it stands at the temperature of the room."""
+    if abs(last.temperature_c - ROOM_C) < _FELT:
+        return to_residue(last, gone)
+    at_rest = settle(last.contents.brought_to(ROOM_C))
+    return to_residue(at_rest, [*gone, *at_rest.gas])
 
 
 @dataclass(frozen=True)
@@ -408,6 +418,8 @@ def _sees(
 ) -> tuple[str, ...]:
     """What the class sees after one portion, and why."""
     words: list[str] = []
+    if not after.volume_ml and not after.solids:
+        words.append(f"{_first_up(addition.label)} lies dry in the beaker.")
     if colour and colour_before is None:
         words.append(f"The indicator is {colour.words}.")
     elif colour and colour.words != colour_before.words:
@@ -441,7 +453,7 @@ def _solids_seen(before: State | None, after: State, addition: Addition) -> list
         name = " ".join(filter(None, (colour, solid.name)))
         if was <= _SEEN_MOL < solid.mol:
             dissolves = species.identify(solid.formula, solid.name).kind == species.ELECTROLYTE
-            if solid.formula in poured or before is None:
+            if solid.formula in poured or before is None or before.ph is None:
                 words.append(
                     f"Some {name} lies undissolved."
                     if dissolves

@@ -260,7 +260,7 @@ def test_a_booking_takes_its_scale_and_what_was_chosen(
     assert "With Vinegar instead of Hydrochloric acid 1 mol/L" in page
     assert "1.33 L" in page, "twice 500 + 5 + 8 x 20 mL"
     assert "after each of 3 showings" in page
-    assert "acetate ion" in page
+    assert "acetic acid" in page
 
 
 def test_the_sheet_says_what_the_page_says(client, teacher, show):

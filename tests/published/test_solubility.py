@@ -10,7 +10,7 @@ from math import log10
 
 import pytest
 
-from stockroom.chemistry.aqueous import Addition, Substance, follow
+from stockroom.chemistry.aqueous import Addition, Substance, follow, settle
 from stockroom.chemistry.formula import molar_mass
 
 
@@ -132,3 +132,37 @@ def test_the_solubility_rules_name_what_falls_out(one, other, solid):
 def test_the_solubility_rules_name_what_stays(one, other):
     parts = tuple(Substance("", f, "", 0.02) for f in (one, other))
     assert follow([Addition("mixture", parts, 1000.0, 1000.0, 25.0)])[0].solids == ()
+
+
+@pytest.mark.parametrize(
+    ("formula", "ion", "grams_per_100g"),
+    [
+        ("NaCl", "Cl-", {0: 35.7, 20: 35.9, 60: 37.1}),
+        ("KCl", "Cl-", {0: 28.0, 20: 34.2, 60: 45.8}),
+        ("NH4Cl", "Cl-", {0: 29.4, 20: 37.2, 60: 55.3}),
+        ("KNO3", "NO3-", {0: 13.3, 20: 31.6, 40: 63.9, 60: 110.0}),
+        ("NaHCO3", "Na+", {0: 6.9, 20: 9.6, 60: 16.4}),
+        ("CH3COONa", "Na+", {0: 36.3, 20: 46.4, 40: 65.4}),
+        ("CuSO4", "Cu+2", {0: 14.3, 20: 20.7, 60: 40.0}),
+        ("KMnO4", "K+", {0: 2.83, 20: 6.34, 60: 22.1}),
+    ],
+)
+def test_salts_that_dissolve_well(formula, ion, grams_per_100g):
+    """CRC, "Aqueous Solubility of Inorganic Compounds at Various Temperatures", and Lange's Handbook of
+    Chemistry, 15th ed., table 5.1, grams without water of crystallisation, from memory. Their constants were
+    set from these figures: the lines check that they are kept, with the water that a hydrate takes.
+    """
+    for celsius, grams in grams_per_100g.items():
+        mol, state = dissolved(formula, ion, float(celsius), amount=13 * grams / molar_mass(formula))
+        waters = 3 if formula == "CH3COONa" else 5 if formula == "CuSO4" else 0
+        bound = sum(solid.mol for solid in state.solids) * waters * 18.015
+        assert mol * molar_mass(formula) / (1000 - bound) * 100 == pytest.approx(grams, rel=0.05)
+
+
+def test_a_warm_solution_rains_crystals_when_it_cools():
+    """65 g of potassium nitrate in 100 g of water: clear at 65 °C, all but 31.6 g of it crystals at 20 °C."""
+    salt = Addition("salt", (Substance("", "KNO3", "", 65 / molar_mass("KNO3")),), 100.0, 100.0, 65.0)
+    warm = follow([salt])[0]
+    assert not warm.solids
+    cold = settle(warm.contents.brought_to(20.0))
+    assert cold.solid("KNO3") * molar_mass("KNO3") == pytest.approx(65 - 31.6, rel=0.05)
