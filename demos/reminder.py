@@ -12,7 +12,7 @@ from stockroom.safety.label import LabelElements, label_elements
 from stockroom.safety.storage import UNKNOWN_RULE, Conflict, Item, mixing_conflicts, signature
 
 #: what a reagent must have prefetched to be spoken of here
-PREFETCH = ("hazards", "components__chemical", "solvent")
+PREFETCH = ("hazards", "components__chemical", "solvent", "sheets")
 
 
 @dataclass(frozen=True)
@@ -31,6 +31,7 @@ class Reminder:
     label: LabelElements
     unclassified: tuple[Reagent, ...]
     unchecked: tuple[Reagent, ...]
+    without_sheet: tuple[Reagent, ...]
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,8 @@ def remind(reagents: Iterable[Reagent]) -> Reminder:
     else:
         label = label_elements(known, complete=not unclassified)
     unchecked = tuple(row for row in reagents if row not in unclassified and hazards_of(row).unchecked)
-    return Reminder(label, unclassified, unchecked)
+    without_sheet = tuple(row for row in reagents if not row.sheets.all())
+    return Reminder(label, unclassified, unchecked, without_sheet)
 
 
 def as_item(reagent: Reagent) -> Item:

@@ -12,6 +12,7 @@ from stockroom.safety.ageing import (
     Due,
     Standing,
     ageing_rules,
+    ages_like,
     due,
     peroxide_formers,
     rules_for,
@@ -76,7 +77,8 @@ def rules_of(reagent: Reagent) -> tuple[AgeingRule, ...]:
 
 def aged(on: datetime.date, days: int = AHEAD_DAYS) -> list[Aged]:
     """Containers with something late or due within `days`, the most pressing first. Four queries."""
-    formers = Component.objects.filter(chemical__cas_rn__in=peroxide_formers()).values("reagent")
+    watched = {*peroxide_formers(), *ages_like()}
+    formers = Component.objects.filter(chemical__cas_rn__in=watched).values("reagent")
     rows = (
         Container.objects.exclude(state=Container.State.GONE)
         .filter(~Q(reagent__ageing_class="") | Q(reagent__in=formers))

@@ -135,7 +135,8 @@ def _said(facts: Facts | None) -> str:
         ("melting point", facts and facts.melting_point_c),
     )
     known = [f"{name} {number:g} °C" for name, number in named if number is not None]
-    return f"{', '.join(known).capitalize()} ({source_text(LIBRARY)}, not checked)." if known else ""
+    said = ", ".join(known)
+    return f"{said[:1].upper()}{said[1:]} ({source_text(LIBRARY)}, not checked)." if known else ""
 
 
 def suggest(text: str) -> tuple[list[Suggested], str]:
@@ -147,7 +148,7 @@ def suggest(text: str) -> tuple[list[Suggested], str]:
         meant = lookup(text) if len(text) >= LEAST_LETTERS else None
     except FormulaError as error:
         return [], str(error)
-    rows = list(meant.reagents) if meant else []
+    rows = sorted(meant.reagents, key=_plainest) if meant else []
     for chemical in search(text):
         holds = (row for row in load().reagents.values() if row.components[0].chemical == chemical.key)
         rows += holds
@@ -159,6 +160,11 @@ def suggest(text: str) -> tuple[list[Suggested], str]:
         detail = ", ".join(part for part in (f"CAS RN {meant.cas}", meant.formula) if part)
         found.append(Suggested(f"{LIBRARY}:{meant.cas}", meant.name, f"{detail}; name and formula only"))
     return found, ""
+
+
+def _plainest(row: ReagentRow) -> tuple[int, bool]:
+    """To put the substance by itself before its solutions, and those before mixtures it is in."""
+    return len(row.components), row.components[0].unit != "pure"
 
 
 def _strengths(row: ReagentRow) -> str:

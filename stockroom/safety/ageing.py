@@ -129,12 +129,20 @@ def peroxide_class(cas: str) -> str | None:
     )
 
 
+@cache
+def ages_like() -> dict[str, str]:
+    """CAS RN -> ageing key of what grows dangerous with time, whether or not anyone has written that down."""
+    return {row["cas"]: row["key"] for row in rows("ages_like")}
+
+
 def rules_for(keys: Iterable[str], cas: Iterable[str] = ()) -> tuple[AgeingRule, ...]:
-    """The rules of an ageing class or of registry numbers in the peroxide list, dangerous ones first.
+    """The rules of an ageing class, or of registry numbers that bring one, dangerous ones first.
 
     Raises ValueError naming a key that is not in the table.
     """
-    wanted = dict.fromkeys([*keys, *filter(None, map(peroxide_class, cas))])
+    cas = tuple(cas)
+    brought = [*map(peroxide_class, cas), *map(ages_like().get, cas)]
+    wanted = dict.fromkeys([*keys, *filter(None, brought)])
     unknown = [key for key in wanted if key not in ageing_rules()]
     if unknown:
         raise ValueError(f"Not an ageing class: {', '.join(unknown)}. Choose from the list.")

@@ -132,6 +132,7 @@ def test_the_teacher_reads_it_before_saving_and_after_and_on_paper(
         ):
             assert part in page, part
         assert "&lt;b&gt;20&lt;/b&gt;" in page and "<b>20</b>" not in page
+        assert "No safety data sheet on file: Bleach, Acid." in page
     words = " ".join(pages(client.get(reverse("demos:booking-reminder", args=[booking.pk])).content))
     for part in ("made in it", "Toxic", "Fatal if inhaled", "Bleach and Acid", "<b>20</b> minutes"):
         assert part in words or part == "Toxic", part

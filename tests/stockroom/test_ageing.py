@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stockroom.chemistry.formula import check_cas
 from stockroom.safety.ageing import Check, Standing, add_months, ageing_rules, due, expiry, rules_for
 from stockroom.safety.published import rows
 
@@ -98,6 +99,18 @@ def test_registry_number_brings_the_class():
     ]
     with pytest.raises(ValueError, match="no_such"):
         rules_for(["no_such"])
+
+
+@pytest.mark.parametrize(("cas", "key"), [("88-89-1", "picric_wet"), ("7775-09-9", "chlorate")])
+def test_what_grows_dangerous_needs_nobody_to_say_so(cas, key):
+    """Picric acid found in a cupboard and added by its number only is watched from that day."""
+    assert [rule.key for rule in rules_for((), (cas,))] == [key] and rules_for((), (cas,))[0].dangerous
+
+
+def test_every_number_that_brings_an_ageing_class_is_real():
+    for row in rows("ages_like"):
+        check_cas(row["cas"])
+        assert row["key"] in ageing_rules() and row["source"] in {one["key"] for one in rows("sources")}
 
 
 def test_every_row_has_source_and_advice():

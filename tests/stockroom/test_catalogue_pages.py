@@ -162,3 +162,13 @@ def test_a_chemical_in_the_address_is_saved(keeper):
     }
     assert keeper.post(url, data).status_code == 302
     assert Reagent.objects.get().components.get().chemical == chemical
+
+
+def test_the_substance_by_itself_stands_before_what_it_is_mixed_into():
+    names = [one.name for one in suggest("copper sulphate")[0]]
+    assert names[0] == "copper(II) sulfate, anhydrous"
+    assert names.index("copper(II) sulfate 1 mol/L") < names.index("biuret reagent")
+
+
+def test_degrees_stay_degrees_celsius():
+    assert "Flash point 150 °C" in start_from("library:88-89-1").fields["note"]
