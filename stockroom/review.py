@@ -28,8 +28,8 @@ from stockroom.sheets.stock_review import Group, Line
 from stockroom.standing import conflicts_within
 from stockroom.stock import with_balances
 
-#: named at once on the page; the rest is folded away
-MOST_NAMED = 8
+#: named at once on the page, with a word on each or without; the rest is folded away
+MOST_EXPLAINED, MOST_NAMED = 4, 8
 #: the keys of all findings, what can hurt somebody soonest first
 GRAVEST_FIRST = (
     *("ageing", "never", "severe", "serious", "limits", "unclassified", "tests", "expired", "reason"),
@@ -76,12 +76,16 @@ class Finding:
         return len(self.cases)
 
     @property
+    def shown(self) -> int:
+        return MOST_EXPLAINED if any(case.detail for case in self.cases) else MOST_NAMED
+
+    @property
     def named(self) -> tuple[Case, ...]:
-        return self.cases[:MOST_NAMED]
+        return self.cases[: self.shown]
 
     @property
     def rest(self) -> tuple[Case, ...]:
-        return self.cases[MOST_NAMED:]
+        return self.cases[self.shown :]
 
 
 def _page(name: str, **query) -> str:

@@ -64,7 +64,7 @@ class AnnualReview:
 
 
 #: containers up to which a shelf is kept on one page
-KEPT_TOGETHER = 12
+KEPT_TOGETHER = 8
 
 
 def render(data: AnnualReview, paper: str = "A4") -> bytes:
@@ -116,14 +116,14 @@ def _shelf(sheet: Sheet, shelf: Shelf, today: date) -> None:
 
 
 def _answers(sheet: Sheet, shelf: Shelf) -> None:
-    """All in order in one line; what is not, each with its note."""
+    """All in order in one line; what is not, and what somebody noted, each with its note."""
     wrong = [row for row in shelf.answers if not row.ok]
-    found = "" if wrong else kit.strong("all in order")
+    found = kit.strong(f"{len(wrong)} of {len(shelf.answers)} not in order" if wrong else "all in order")
     sheet.paragraph(kit.join((f"Walked {kit.day(shelf.walked_on)} by {shelf.walked_by}", found), ": "))
     remarks = [
         kit.join((row.check, kit.warning("not in order") if not row.ok else "in order", row.note), ": ")
         for row in shelf.answers
-        if wrong or row.note
+        if not row.ok or row.note
     ]
     sheet.bullets(remarks)
 
