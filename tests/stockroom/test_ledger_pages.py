@@ -260,3 +260,12 @@ def test_the_opposite_line_mends_a_slip_once(keeper, bottle):
     assert "reversed already" in again.content.decode()
     assert Movement.objects.count() == 3
     assert Movement.objects.filter(pk=slip.pk, change=-1_000_000).exists()
+
+
+def test_whoever_acts_on_what_nobody_has_classified_is_told_so(keeper, make_reagent, make_container):
+    bottle = make_container(make_reagent("Mystery"), 1_000_000)
+    page = keeper.get(reverse("container-act", args=[bottle.pk, "move"])).content.decode()
+    assert "Not classified yet" in page
+    bottle.reagent.hazards.create(hazard_class="skin_irrit_2")
+    page = keeper.get(reverse("container-act", args=[bottle.pk, "move"])).content.decode()
+    assert "Not classified yet" not in page
