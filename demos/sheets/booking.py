@@ -112,7 +112,7 @@ def _ingredients(sheet: Sheet, data: BookingSheet) -> None:
 
 def _outcome(sheet: Sheet) -> None:
     start = sheet.mark()
-    sheet.section("How it went")
+    sheet.section("How it went", room=90)
     for label in ("Worked as planned", "Really used", "Change next time"):
         sheet.table(
             [Column("", points=95), Column("")],

@@ -1,5 +1,6 @@
 """The prep sheet: what a technician makes up, fetches and sets out for a day or a week."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -117,13 +118,18 @@ def _takes(sheet: Sheet, takes: tuple[Take, ...]) -> None:
                 ),
                 kit.strong(take.amount),
                 kit.short_day(take.expires, "—"),
-                kit.join(take.needed_for, "; "),
+                kit.join(_some(take.needed_for), "; "),
                 kit.WriteLine(),
             )
             for take in sorted(takes, key=lambda t: (t.place, t.reagent, t.expires or date.max, t.container))
         ],
         empty="No container to fetch.",
     )
+
+
+def _some(names: Sequence[str]) -> list[str]:
+    """The first few of a long list: each booking is named again where it is set out."""
+    return list(names) if len(names) <= 3 else [*names[:2], f"and {len(names) - 2} more"]
 
 
 def _bookings(sheet: Sheet, bookings: tuple[BookingPrep, ...]) -> None:

@@ -532,8 +532,11 @@ class Sheet:
     def pdf(self) -> bytes:
         """The finished document."""
         if self._unchecked:
-            self.space(4)
-            self.paragraph(UNCHECKED_MEANS, muted=True)
+            # At the foot of every page: pages get parted, and a line more must not begin a page of its own.
+            taller = _foot_block(self.head, self.width, UNCHECKED_MEANS)
+            self.bottom += taller.height - self._foot.height
+            self.height -= taller.height - self._foot.height
+            self._foot = taller
         buffer = io.BytesIO()
         head = self.head
         document = BaseDocTemplate(
@@ -731,13 +734,16 @@ def _head_block(head: Head, width: float) -> _Block:
     return block
 
 
-def _foot_block(head: Head, width: float) -> _Block:
+def _foot_block(head: Head, width: float, note: str = "") -> _Block:
     block = _FootBlock(width)
     used = block.put(strong(FIRST_LINE), style("first", 7.8, 10), 0, 0, width - 70, 2)
     made = f"Printed by {head.printed_by}, {short_day(head.printed_at.date())} {head.printed_at:%H:%M}."
     if head.computed_from:
         made += f" Computed from {head.computed_from}."
-    block.put(made, style("made", 7.2, 9, textColor=MUTED), 0, used, width - 70, 3)
+    small_print = style("made", 7.2, 9, textColor=MUTED)
+    used += block.put(made, small_print, 0, used, width - 70, 3)
+    if note:
+        block.put(note, small_print, 0, used, width - 70, 2)
     return block
 
 
