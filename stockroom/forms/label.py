@@ -11,6 +11,8 @@ from stockroom.stock import within
 OWN, BY_SIZE = "own", "by size"
 #: more than anyone peels off in one go
 MOST_LABELS = 200
+#: what may stand behind a length, and what one of it is in millimetres
+MILLIMETRES = {"mm": 1, "cm": 10, "inches": 25.4, "inch": 25.4, "in": 25.4, '"': 25.4}
 _GEOMETRY = ("columns", "rows", "width", "height", "left", "top", "gap_x", "gap_y")
 
 
@@ -26,8 +28,22 @@ def default_layout(paper: str, name: str | None = None) -> str:
     return f"{paper}|{name or names[len(names) // 2]}"
 
 
-def _millimetres(label: str, **kwargs) -> forms.FloatField:
-    return forms.FloatField(label=f"{label} (mm)", required=False, min_value=0, max_value=500, **kwargs)
+class LengthField(forms.FloatField):
+    """Millimetres, or inches or centimetres where the unit stands behind the number. Gives millimetres."""
+
+    widget = forms.TextInput
+
+    def to_python(self, value):
+        text = str(value or "").strip().lower().removesuffix(".")
+        for unit, length in MILLIMETRES.items():
+            if text.endswith(unit):
+                number = super().to_python(text.removesuffix(unit).strip())
+                return None if number is None else round(number * length, 3)
+        return super().to_python(value)
+
+
+def _length(label: str) -> LengthField:
+    return LengthField(label=label, required=False, min_value=0, max_value=500)
 
 
 class LabelPaperForm(forms.Form):
@@ -47,9 +63,9 @@ class LabelPaperForm(forms.Form):
     )
     columns = forms.IntegerField(label="Columns", required=False, min_value=1, max_value=20)
     rows = forms.IntegerField(label="Rows", required=False, min_value=1, max_value=50)
-    width, height = _millimetres("Width of a label"), _millimetres("Height of a label")
-    left, top = _millimetres("Left margin"), _millimetres("Top margin")
-    gap_x, gap_y = _millimetres("Gap between columns"), _millimetres("Gap between rows")
+    width, height = _length("Width of a label"), _length("Height of a label")
+    left, top = _length("Left margin"), _length("Top margin")
+    gap_x, gap_y = _length("Gap between columns"), _length("Gap between rows")
 
     def clean(self):
         data = super().clean()

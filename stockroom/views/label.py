@@ -45,7 +45,9 @@ def container_label(request, pk):
     container = get_object_or_404(with_label_data(Container.objects.all()), pk=pk)
     paper = Department.current().paper
     own = request.session.get(REMEMBERED, {})
-    plain = own | {"layout": default_layout(paper, _preset_of(container, paper)), "start": 1}
+    plain = (
+        {"paper": paper} | own | {"layout": default_layout(paper, _preset_of(container, paper)), "start": 1}
+    )
     asked = "layout" in request.GET
     form = LabelPaperForm(request.GET if asked else plain)
     if request.GET.get("choose") or not form.is_valid():
@@ -69,7 +71,9 @@ def _print(request, containers, form, title):
 def labels(request):
     """Choose containers and paper. `?numbers=`, `?place=`, `?since=` fill the form in; `print` prints."""
     paper = Department.current().paper
-    initial = {"layout": default_layout(paper), "start": 1} | request.session.get(REMEMBERED, {})
+    initial = {"layout": default_layout(paper), "start": 1, "paper": paper} | request.session.get(
+        REMEMBERED, {}
+    )
     initial |= {
         name: request.GET[name][:2000] for name in ("numbers", "place", "since") if name in request.GET
     }

@@ -8,6 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from stockroom import ledger
+from stockroom.forms.label import LabelPaperForm
 from stockroom.labels import label_of, with_label_data
 from stockroom.models import Chemical, Component, Container, Preparation, PreparationPart, ReagentHazard
 from stockroom.sheets.container_label import _unbroken
@@ -193,3 +194,17 @@ def test_a_label_says_what_no_class_says(client, technician, make_reagent, make_
     assert words in client.get(bleach.get_absolute_url()).content.decode()
     assert words in label_of(with_label_data(Container.objects.all()).get(), str).statements
     assert words in sheet[0]
+
+
+@pytest.mark.parametrize(
+    ("typed", "millimetres"), [("2.5 in", 63.5), ('2.5"', 63.5), ("6.35 cm", 63.5), ("63.5", 63.5)]
+)
+def test_a_size_in_inches_as_on_the_packet(typed, millimetres):
+    form = LabelPaperForm(OWN | {"width": typed})
+    assert form.is_valid(), form.errors
+    assert form.cleaned_data["sheet"][1].width == millimetres
+
+
+@pytest.mark.parametrize("typed", ["2.5 ft", "in", "1e400 in", "-2 in", "= 2 in"])
+def test_a_size_that_is_none_is_refused(typed):
+    assert "width" in LabelPaperForm(OWN | {"width": typed}).errors
