@@ -229,7 +229,7 @@ def _notes(report: ReactionReport) -> list[str]:
     found = report.outcome
     if not found.extent:
         missing = " and ".join(plain_markup(key) for key in found.limiting)
-        return [f"With these amounts it does not happen here: there is no {missing} to react."]
+        return [f"With these amounts it does not happen here: no amount of {missing} is there to react."]
     notes = []
     if report.equation.reversible:
         notes.append("It goes both ways, so this is the most it can make, not what there will be.")

@@ -157,6 +157,7 @@ def foresee(
         if by_ingredients:
             portions = ingredient_portions(demonstration, scale, chosen)
             found = replace(found, reactions=outcome.reckon(portions, equations))
+            gaps += tuple(f"Not in the equations: {why}." for why in outcome.without_moles(portions))
     except outcome.OutcomeError as error:
         return Foreseen(steps, None, f"{str(error)[:1].upper()}{str(error)[1:]}", gaps)
     disposal = _disposal(found, demonstration, chosen or {}, rules, permission)

@@ -25,6 +25,7 @@ from stockroom.chemistry.aqueous import (
 )
 from stockroom.chemistry.indicator import Colour, Indicator
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
+from stockroom.chemistry.quantity import COUNT
 from stockroom.chemistry.reaction import (
     Equation,
     EquationError,
@@ -47,6 +48,7 @@ _SEEN_ICE_G = 0.5
 _FELT = 0.5  # °C
 _COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
 _MOST_PORTIONS = 10_000
+_INERT = {species.METAL, species.INSOLUBLE, species.ORGANIC, species.DYE}
 _MOST_ROUNDS = 40
 _COMPLEXES = Path(indicators.__file__).parent / "tables" / "complexes.csv"
 
@@ -167,12 +169,16 @@ def _left(last: State, gone: list[Gas]) -> Residue:
 
 @dataclass(frozen=True)
 class _Move:
-    """One portion on its way into the beaker, or a warming or cooling of it. problem: why it has no moles."""
+    """One portion on its way into the beaker, or a warming or cooling of it.
+
+    problem: why nothing can be followed from here on. note: what to know of it.
+    """
 
     step: Step
     number: int
     addition: Addition
-    problem: str
+    problem: str = ""
+    note: str = ""
 
 
 @dataclass
@@ -187,11 +193,11 @@ def _moves(steps: tuple[Step, ...]) -> list[_Move]:
     moves = []
     for step in steps:
         if step.portion:
-            addition, problem = _pour(step)
-            moves += [_Move(step, number, addition, problem) for number in range(1, step.portions + 1)]
+            addition, problem, note = _pour(step)
+            moves += [_Move(step, number, addition, problem, note) for number in range(1, step.portions + 1)]
         elif step.temperature_c is not None:
             label = f"(brought to {celsius(step.temperature_c)})"
-            moves.append(_Move(step, 1, Addition(label, ()), ""))
+            moves.append(_Move(step, 1, Addition(label, ())))
     return moves
 
 
@@ -208,6 +214,7 @@ def _moved(contents: Contents, move: _Move, equations: tuple[Equation, ...], log
     except (BeakerError, EquationError) as error:
         raise OutcomeError(f"step {move.step.number}: {error}") from error
     log.made.append(tuple(made))
+    log.notes += [move.note] if move.note else []
     return contents
 
 
@@ -243,6 +250,17 @@ def reckon(
     return tuple(_reckon([_read(text) for text in equations], additions, room_c))
 
 
+def without_moles(portions: tuple[Portion, ...]) -> tuple[str, ...]:
+    """Why a portion cannot be told in moles, for each that cannot."""
+    found = []
+    for portion in portions:
+        try:
+            addition_of(portion)
+        except PortionError as error:
+            found.append(str(error))
+    return tuple(found)
+
+
 def _check(steps: tuple[Step, ...]) -> None:
     count = sum(step.portions for step in steps if step.portion)
     if any(step.portions < 1 for step in steps):
@@ -251,12 +269,15 @@ def _check(steps: tuple[Step, ...]) -> None:
         raise OutcomeError(f"{count} portions are more than can be followed: {MAX_POINTS} at most")
 
 
-def _pour(step: Step) -> tuple[Addition, str]:
-    """(the addition, what is wrong with it or "")."""
+def _pour(step: Step) -> tuple[Addition, str, str]:
+    """(the addition, why it ends the following or "", what to know or "")."""
     try:
-        return pour(step), ""
+        return pour(step), "", ""
     except PortionError as error:
-        return Addition(step.portion.reagent, ()), str(error)
+        kinds = {species.identify(part.formula, part.name, part.cas).kind for part in step.portion.parts}
+        if kinds and kinds <= _INERT and step.portion.measure == COUNT:
+            return Addition(step.portion.reagent, ()), "", f"{error}; without it, it is taken as not reacting"
+        return Addition(step.portion.reagent, ()), str(error), ""
 
 
 def pour(step: Step) -> Addition:

@@ -456,7 +456,7 @@ def _gases(equation: Equation, extent: float) -> tuple[Gas, ...]:
         identity = species.identify(term.key)
         if (
             identity.kind in (species.GAS, species.UNFOLLOWED)
-            and term.formula.state in ("g", "")
+            and (term.formula.state or (identity.kind == species.GAS and "g")) == "g"
             and extent > 0
         ):
             mol = float(term.coefficient) * extent

@@ -196,17 +196,27 @@ def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
     if base and parsed.water:
         dry = _listed(base)
         return Identity(name, formula, cas, dry.kind, (*dry.ions, ("H2O", parsed.water)), dry.note)
-    split = _split(parsed, f"{name} {formula}")
+    written = f"{name} {formula}"
+    split = _split(Counter(parsed.atoms), parsed.water, parsed.charge, written) or _ammine(parsed, written)
     if split is None:
         note = f"{label} is not among the substances the equilibrium table knows"
         return Identity(label, formula, cas, UNKNOWN, note=note)
     return Identity(label, formula, cas, ELECTROLYTE, split)
 
 
-def _split(parsed: Formula, written: str) -> tuple[tuple[str, Fraction], ...] | None:
+def _ammine(parsed: Formula, written: str) -> tuple[tuple[str, Fraction], ...] | None:
+    """The ions of a complex with ammonia, such as Cu(NH3)4+2, ammonia told as ammonium less a hydrogen ion."""
+    count = parsed.atoms.get("N", 0)
+    if not count or parsed.atoms.get("H", 0) < 3 * count:
+        return None
+    rest = Counter(parsed.atoms)
+    rest.subtract({"N": count, "H": 3 * count})
+    split = _split(rest, parsed.water, parsed.charge, written)
+    return None if split is None else (*split, ("NH4+", count), ("H+", -count))
+
+
+def _split(atoms: Counter, water, charge: int, written: str) -> tuple[tuple[str, Fraction], ...] | None:
     """The ions of a formula unit, fewest kinds first; None where no pairing fits."""
-    water = parsed.water
-    atoms = Counter(parsed.atoms)
     atoms["H"] -= 2 * water
     atoms["O"] -= water
     atoms = {symbol: count for symbol, count in atoms.items() if count}
@@ -216,7 +226,7 @@ def _split(parsed: Formula, written: str) -> tuple[tuple[str, Fraction], ...] | 
     ]
     for size in (1, 2, 3):
         for combination in combinations(possible, size):
-            if counts := _counts(combination, atoms, parsed.charge):
+            if counts := _counts(combination, atoms, charge):
                 return tuple(zip((ion.formula for ion in combination), counts, strict=True)) + hydrate
     return hydrate if hydrate and not atoms else None
 

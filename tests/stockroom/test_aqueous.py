@@ -330,3 +330,14 @@ def test_threads_share_one_engine():
     for thread in threads:
         thread.join()
     assert [got[n] for n in range(1, 9)] == wanted
+
+
+def test_complexes_with_ammonia_are_their_ions():
+    def told(formula):
+        return {ion: int(n) for ion, n in species.identify(formula).ions}
+
+    assert told("Cu(NH3)4+2") == {"Cu+2": 1, "NH4+": 4, "H+": -4}
+    assert told("[Ag(NH3)2]+") == {"Ag+": 1, "NH4+": 2, "H+": -2}
+    assert told("[Cu(NH3)4]SO4") == {"Cu+2": 1, "SO4-2": 1, "NH4+": 4, "H+": -4}
+    assert told("NH4NO3") == {"NH4+": 1, "NO3-": 1}
+    assert species.identify("C3H9N").kind == species.UNKNOWN
