@@ -205,7 +205,7 @@ def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
 
 
 def _ammine(parsed: Formula, written: str) -> tuple[tuple[str, Fraction], ...] | None:
-    """The ions of a complex with ammonia, such as Cu(NH3)4+2, ammonia told as ammonium less a hydrogen ion."""
+    """The ions of a complex with ammonia, such as Cu(NH3)4+2; ammonia is ammonium less a hydrogen ion."""
     count = parsed.atoms.get("N", 0)
     if not count or parsed.atoms.get("H", 0) < 3 * count:
         return None

@@ -84,9 +84,7 @@ def test_a_formula_is_split_into_ions(formula, expected):
     assert dict(species.identify(formula).ions) == expected
 
 
-@pytest.mark.parametrize(
-    "formula", ["C2H4O2", "C6H12O6", "XeF2", "[Cu(NH3)4]SO4", "C6H7NaO6", "C6H8O7·H2O", "Qq", ""]
-)
+@pytest.mark.parametrize("formula", ["C2H4O2", "C6H12O6", "XeF2", "C6H7NaO6", "C6H8O7·H2O", "Qq", ""])
 def test_what_is_not_known_or_has_isomers_is_not_guessed(formula):
     identity = species.identify(formula)
     assert identity.kind == species.UNKNOWN
