@@ -82,7 +82,7 @@ class Written:
 def written(booking: Booking) -> list[Written]:
     """Where what was left of a booking went, as far as it is written down. Two queries."""
     mine = {"belongs_type": booking_type(), "belongs_id": booking.pk}
-    into = WasteEntry.objects.filter(**mine).select_related("waste_container")
+    into = WasteEntry.objects.filter(**mine, correction=None).select_related("waste_container")
     return [
         *(
             Written(format_amount(row.amount, row.waste_container.measure), row.waste_container)

@@ -31,6 +31,7 @@ from stockroom.models import (
     Supplier,
     Synonym,
     WasteContainer,
+    WasteCorrection,
     WasteEntry,
     WrittenReason,
 )
@@ -226,6 +227,12 @@ class WasteContainerAdmin(KeptByTheLedger, admin.ModelAdmin):
 class WasteEntryAdmin(ReadOnly, admin.ModelAdmin):
     list_display = ["added_on", "waste_container", "description", "who"]
     list_select_related = ["waste_container", "who"]
+
+
+@admin.register(WasteCorrection)
+class WasteCorrectionAdmin(ReadOnly, admin.ModelAdmin):
+    list_display = ["at", "entry", "why", "who"]
+    list_select_related = ["entry", "who"]
 
 
 @admin.register(DrainEntry)

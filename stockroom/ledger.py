@@ -27,6 +27,7 @@ from stockroom.models import (
     Preparation,
     Reagent,
     WasteContainer,
+    WasteCorrection,
     WasteEntry,
 )
 
@@ -471,6 +472,26 @@ def add_waste(
         who=who,
         belongs_to=belongs_to,
     )
+
+
+@transaction.atomic
+def strike_waste(entry: WasteEntry, *, who, why: str) -> WasteCorrection:
+    """Take back an entry that was a slip: it stays to be read, and its amount is off the container.
+
+    Refused once the container has been collected, or for an entry that is struck out already.
+    """
+    if not (why or "").strip():
+        raise LedgerError(
+            "Say what was wrong: a line that is struck out without a reason helps nobody later."
+        )
+    if WasteCorrection.objects.filter(entry=entry).exists():
+        raise LedgerError("This entry is struck out already.")
+    changed = WasteContainer.objects.filter(
+        pk=entry.waste_container_id, collected_on=None, contents__gte=entry.amount
+    ).update(contents=F("contents") - entry.amount)
+    if not changed:
+        raise LedgerError("The container has been collected: tell the collector what was wrong.")
+    return WasteCorrection.objects.create(entry=entry, why=why.strip()[:200], who=who)
 
 
 @dataclass(frozen=True)

@@ -73,7 +73,7 @@ def waste_items(**where) -> list[Item]:
     held: dict[int, set[str]] = defaultdict(set)
     hazards: dict[int, set[str]] = defaultdict(set)
     own = [key for key, stream in known.items() if stream.groups]
-    alone = WasteEntry.objects.filter(waste_container__in=rows.exclude(stream__in=own))
+    alone = WasteEntry.objects.filter(waste_container__in=rows.exclude(stream__in=own), correction=None)
     for pk, data in alone.values_list("waste_container", "composition"):
         held[pk] |= set(data.get("groups", ()))
         held[pk] |= {NOT_KNOWN} if data.get("unknown", True) or not data.get("groups") else set()

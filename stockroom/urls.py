@@ -166,6 +166,7 @@ urlpatterns = [
     path("waste/disposal/", waste.sheet, name="disposal-sheet"),
     path("waste/<int:pk>/", waste.detail, name="waste-detail"),
     path("waste/<int:pk>/add/", waste.add, name="waste-put"),
+    path("waste/entries/<int:pk>/strike/", waste.strike, name="waste-strike"),
     path("waste/<int:pk>/close/", waste.close, name="waste-close"),
     path("waste/<int:pk>/collected/", waste.collected, name="waste-collected"),
     path("waste/<int:pk>/label/", waste.label, name="waste-label"),

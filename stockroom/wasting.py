@@ -183,8 +183,8 @@ def with_sources(entries: QuerySet) -> QuerySet:
 
 
 def with_entries(containers: QuerySet) -> QuerySet:
-    """Waste containers with their entries as `of_entry` reads them."""
-    entries = with_sources(WasteEntry.objects.order_by("added_on", "pk"))
+    """Waste containers with their entries as `of_entry` reads them, without those that were struck out."""
+    entries = with_sources(WasteEntry.objects.filter(correction=None).order_by("added_on", "pk"))
     return containers.select_related("location").prefetch_related(Prefetch("entries", entries))
 
 

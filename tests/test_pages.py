@@ -121,6 +121,7 @@ PAGES = {
     "disposal-sheet": EVERYONE,
     "waste-detail": EVERYONE,
     "waste-put": HANDS,
+    "waste-strike": HANDS,
     "waste-close": HANDS,
     "waste-collected": HANDS,
     "waste-label": EVERYONE,
@@ -225,6 +226,7 @@ NOUNS: dict[str, type[Model]] = {
     "counts": stock.StockCount,
     "count-lines": stock.CountLine,
     "waste": stock.WasteContainer,
+    "entries": stock.WasteEntry,
     "demonstrations": demos.Demonstration,
     "bookings": demos.Booking,
 }

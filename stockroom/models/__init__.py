@@ -18,7 +18,7 @@ from stockroom.models.preparation import Batch, Preparation, PreparationPart
 from stockroom.models.reagent import Component, Reagent
 from stockroom.models.reservation import Reservation
 from stockroom.models.supplier import Offer, Supplier
-from stockroom.models.waste import WasteContainer, WasteEntry
+from stockroom.models.waste import WasteContainer, WasteCorrection, WasteEntry
 
 __all__ = [
     "AmountField",
@@ -55,6 +55,7 @@ __all__ = [
     "Supplier",
     "Synonym",
     "WasteContainer",
+    "WasteCorrection",
     "WasteEntry",
     "WrittenOnceError",
     "WrittenReason",

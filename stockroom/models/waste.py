@@ -75,3 +75,19 @@ class WasteEntry(WrittenOnce):
 
     def __str__(self):
         return self.description
+
+    @property
+    def amount_text(self) -> str:
+        return format_amount(self.amount, self.waste_container.measure)
+
+
+class WasteCorrection(WrittenOnce):
+    """An entry that was a slip. It stays to be read, and counts for nothing any more."""
+
+    entry = models.OneToOneField(WasteEntry, on_delete=models.PROTECT, related_name="correction")
+    why = models.CharField(max_length=200)
+    who = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    def __str__(self):
+        return f"{self.entry}: {self.why}"

@@ -8,12 +8,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from stockroom import disposal, draining, wasting
+from stockroom import disposal, draining, ledger, wasting
 from stockroom.activity import note
 from stockroom.chemistry.quantity import MASS, format_amount
 from stockroom.forms.label import LabelPaperForm, default_layout
+from stockroom.forms.ledger import OppositeForm
 from stockroom.forms.waste import AddWasteForm, CollectedForm, WasteStartForm
-from stockroom.models import Department, LedgerError, WasteContainer
+from stockroom.models import Department, LedgerError, WasteContainer, WasteEntry
 from stockroom.safety.label import HAZARD_CLASSES, label_elements
 from stockroom.safety.streams import streams, waste_label
 from stockroom.safety.waste import characterise
@@ -94,6 +95,9 @@ def detail(request, pk):
         "stream_name": wasting.stream_name(container.stream),
         "label": waste_label(wasting.contents_of(container), container.started_on, rules),
         "rows": rows[::-1],
+        "struck": WasteEntry.objects.filter(waste_container=container, correction__isnull=False)
+        .select_related("correction__who", "waste_container")
+        .order_by("added_on", "pk"),
         "percent": round(100 * container.contents / container.capacity),
         "rules": rules,
     }
@@ -124,6 +128,37 @@ def add(request, pk):
         "back": container.get_absolute_url(),
         "crumbs": _crumbs(container),
         "with_reagents": True,
+    }
+    return render(request, "stockroom/form.html", context)
+
+
+@permission_required("stockroom.change_wastecontainer", raise_exception=True)
+def strike(request, pk):
+    """Strike out an entry that was a slip."""
+    entry = get_object_or_404(WasteEntry.objects.select_related("waste_container"), pk=pk)
+    container = entry.waste_container
+    form = OppositeForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            correction = ledger.strike_waste(entry, who=request.user, why=form.cleaned_data["why"])
+        except LedgerError as error:
+            form.add_error(None, str(error))
+        else:
+            text = f"struck out {entry.amount_text} {entry}: {correction.why}"
+            note(request.user, container, text[:250])
+            messages.success(
+                request, "Struck out. Write down what really went in, and print the label again."
+            )
+            return redirect(container)
+    context = {
+        "form": form,
+        "title": "Strike out an entry",
+        "lead": f"{entry.amount_text} {entry}, written down on "
+        f"{entry.added_on:%d %b %Y}. It stays to be read, and its amount is taken off {container}.",
+        "submit": "Strike it out",
+        "danger": True,
+        "back": container.get_absolute_url(),
+        "crumbs": _crumbs(container),
     }
     return render(request, "stockroom/form.html", context)
 

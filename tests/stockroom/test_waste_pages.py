@@ -8,7 +8,14 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from stockroom import disposal, ledger, wasting
-from stockroom.models import Container, Department, ReagentHazard, WasteContainer, WasteEntry
+from stockroom.models import (
+    Container,
+    Department,
+    ReagentHazard,
+    WasteContainer,
+    WasteEntry,
+    WrittenOnceError,
+)
 from tests.stockroom.sheet_reading import pages
 
 pytestmark = pytest.mark.django_db
@@ -335,3 +342,42 @@ def test_the_number_of_queries_does_not_grow(
             assert client.get(url).status_code == 200
         taken.append(len(queries))
     assert taken[0] == taken[1]
+
+
+# --- slips
+
+
+def test_a_slip_is_struck_out_and_counts_no_more(client, technician, head, acids, today):
+    ledger.add_waste(acids, 3 * L, description="typed a nought too many", who=technician)
+    ledger.add_waste(acids, 200 * ML, description="right", who=technician)
+    wrong = WasteEntry.objects.get(amount=3 * L)
+    url = reverse("waste-strike", args=[wrong.pk])
+    client.force_login(head)
+    assert client.get(url).status_code == 403
+    client.force_login(technician)
+    assert "3 L typed a nought" in client.get(url).content.decode()
+    assert "why" in client.post(url, {"why": ""}).context["form"].errors
+    assert client.post(url, {"why": "it was 300 mL <b>"}).url == acids.get_absolute_url()
+    acids.refresh_from_db()
+    assert acids.contents == 200 * ML
+    page = client.get(acids.get_absolute_url()).content.decode()
+    assert "Struck out" in page and "it was 300 mL &lt;b&gt;" in page
+    seen = wasting.by_month(today)
+    assert seen.months[0].mass_ug == 240 * G, "200 mL at 1.2 g/mL"
+    assert "typed a nought" not in " ".join(
+        pages(client.get(reverse("waste-label", args=[acids.pk])).content)
+    )
+    again = client.post(url, {"why": "again"}).content.decode()
+    assert "struck out already" in again
+    with pytest.raises(WrittenOnceError):
+        WasteEntry.objects.update(amount=1)
+
+
+def test_after_collection_nothing_is_struck_out(client, technician, acids, today):
+    ledger.add_waste(acids, L, description="x", who=technician)
+    WasteContainer.objects.update(collected_on=today)
+    client.force_login(technician)
+    url = reverse("waste-strike", args=[WasteEntry.objects.get().pk])
+    assert "has been collected" in client.post(url, {"why": "slip"}).content.decode()
+    assert url not in client.get(acids.get_absolute_url()).content.decode()
+    assert client.get(reverse("waste-strike", args=[987_654])).status_code == 404
