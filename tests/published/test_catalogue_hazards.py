@@ -50,6 +50,9 @@ HARMONISED = {
     ),
     "limonene_pure": "flam_liq_3 skin_irrit_2 skin_sens_1b asp_tox_1 aquatic_acute_1 aquatic_chronic_3",
     "ethane_1_2_diol_pure": "acute_tox_oral_4",
+    "pentan_1_ol_pure": "flam_liq_3 acute_tox_inhalation_4 skin_irrit_2 stot_se_3_irritation",
+    "cyclohexanol_pure": ("acute_tox_oral_4 acute_tox_inhalation_4 stot_se_3_irritation skin_irrit_2"),
+    "cyclohexanone_pure": "flam_liq_3 acute_tox_inhalation_4",
     # organic poisons
     "formaldehyde_37": (
         "carc_1b muta_2 acute_tox_oral_3 acute_tox_dermal_3 acute_tox_inhalation_2 skin_corr_1b skin_sens_1"
@@ -101,6 +104,13 @@ HARMONISED = {
         f"carc_1b muta_1b eye_irrit_2a stot_se_3_irritation skin_irrit_2 skin_sens_1 {AQUATIC}"
     ),
     "potassium_chlorate_solid": ("ox_sol_1 acute_tox_inhalation_4 acute_tox_oral_4 aquatic_chronic_2"),
+    "ammonium_dichromate_solid": (
+        "ox_sol_2 carc_1b muta_1b repr_1b acute_tox_inhalation_2 acute_tox_oral_3 acute_tox_dermal_4 "
+        f"stot_re_1 skin_corr_1b resp_sens_1 skin_sens_1 {AQUATIC}"
+    ),
+    "calcium_hypochlorite_solid": "ox_sol_2 acute_tox_oral_4 skin_corr_1b aquatic_acute_1",
+    "picric_acid_wet": "acute_tox_oral_3 acute_tox_dermal_3 acute_tox_inhalation_3",
+    "phosphorus_red": "flam_sol_1 aquatic_chronic_3",
     "potassium_bromate_solid": "ox_sol_1 carc_1b acute_tox_oral_3",
     "sodium_nitrite_solid": "ox_sol_3 acute_tox_oral_3 aquatic_acute_1",
     "silver_nitrate_solid": f"ox_sol_2 skin_corr_1b {AQUATIC}",
@@ -109,6 +119,7 @@ HARMONISED = {
     ),
     # metals and their salts
     "lead_ii_nitrate_solid": f"repr_1a acute_tox_inhalation_4 acute_tox_oral_4 stot_re_2 {AQUATIC}",
+    "lead_ii_acetate_trihydrate_solid": f"repr_1a stot_re_2 {AQUATIC}",
     "lead_strip": "repr_1a repr_lact",
     "mercury_metal": f"repr_1b acute_tox_inhalation_2 stot_re_1 {AQUATIC}",
     "cobalt_ii_chloride_hexahydrate_solid": (

@@ -136,6 +136,7 @@ POISON = tuple(f"acute_tox_{way}_{n}" for way in ("oral", "dermal", "inhalation"
 SHOWN = {
     ("flam_liq_1", "flam_liq_2", "flam_liq_3"): "GHS02",
     ("flam_sol", "flam_gas_1a", "self_heat", "water_react"): "GHS02",
+    ("desens_expl_",): "GHS02",
     ("ox_",): "GHS03",
     ("press_gas",): "GHS04",
     ("skin_corr", "eye_dam", "met_corr"): "GHS05",
@@ -144,7 +145,15 @@ SHOWN = {
     ("stot_se_1", "stot_se_2", "stot_re", "asp_tox"): "GHS08",
 }
 DANGER = (
-    *("flam_liq_1", "flam_liq_2", "flam_sol_1", "flam_gas_1a", "self_heat_1", "water_react_1"),
+    *(
+        "desens_expl_1",
+        "flam_liq_1",
+        "flam_liq_2",
+        "flam_sol_1",
+        "flam_gas_1a",
+        "self_heat_1",
+        "water_react_1",
+    ),
     *("water_react_2", "ox_sol_1", "ox_sol_2", "ox_liq_1", "ox_liq_2", "ox_gas"),
     *("skin_corr", "eye_dam", "resp_sens", "asp_tox", "muta_1", "carc_1", "repr_1", "stot_se_1", "stot_re_1"),
     *POISON,
@@ -164,6 +173,9 @@ def test_label_shows_what_the_classes_demand(row):
 
 #: where the entry by name in the table of 49 CFR 172.101, which goes before classes found by test, differs
 LISTED = {
+    "ammonium_dichromate_solid": "5.1 by name",
+    "calcium_hypochlorite_solid": "5.1 by name (dry, more than 39 % available chlorine)",
+    "picric_acid_wet": "4.1 by name (wetted with 30 % water or more)",
     "acetic_anhydride_pure": "8 (3) by name, though poisonous to breathe",
     "aluminium_powder": "4.3 by name (uncoated)",
     "cyclohexene_pure": "3 by name",
@@ -189,7 +201,7 @@ LISTED = {
 }
 CALLS_FOR = {
     "3": ("flam_liq_1", "flam_liq_2", "flam_liq_3"),
-    "4.1": ("flam_sol",),
+    "4.1": ("flam_sol", "desens_expl"),
     "4.2": ("self_heat",),
     "4.3": ("water_react",),
     "5.1": ("ox_sol", "ox_liq", "ox_gas"),
