@@ -130,7 +130,7 @@ def item_of_waste(container: WasteContainer, rules: WasteRules) -> Item:
     full = round(100 * container.contents / container.capacity)
     return Item(
         kind="waste",
-        what=f"{wasting.stream_name(container.stream)}: {_listed(label.contents)}",
+        what=f"{wasting.stream_name(container.stream)}: {_listed(wasting.named_contents(container, label))}",
         number=container.code,
         amount=container.contents_text,
         place=container.location.path,

@@ -195,6 +195,20 @@ def contents_of(container: WasteContainer) -> tuple[Waste, ...]:
     return tuple(of_entry(entry) for entry in container.entries.all())
 
 
+def named_contents(container: WasteContainer, label: streams.WasteLabel) -> tuple[str, ...]:
+    """What went in, as people wrote it, the most of it first; then the substances of `label` that tell more.
+
+    A label that names ions alone says neither “acid” nor where it came from.
+    """
+    amounts: dict[str, int] = {}
+    for entry in container.entries.all():
+        amounts[entry.description] = amounts.get(entry.description, 0) + entry.amount
+    names = tuple(sorted(amounts, key=amounts.get, reverse=True))
+    told = " ".join(names).lower()
+    known = [name for name in label.contents if not name.startswith("not known: ")]
+    return names + tuple(name for name in known if name.lower() not in told)
+
+
 @dataclass(frozen=True)
 class Verdict:
     """Whether waste may join a container. `refused`: not at all; `doubts`: only if a person vouches."""

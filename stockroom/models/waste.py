@@ -23,6 +23,7 @@ class WasteContainer(models.Model):
     started_on = models.DateField("accumulation started")
     closed_on = models.DateField(null=True, blank=True)
     collected_on = models.DateField(null=True, blank=True)
+    collected_by = models.CharField(max_length=120, blank=True, editable=False)
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:

@@ -88,12 +88,14 @@ def detail(request, pk):
         rows.append(
             {"entry": entry, "amount": format_amount(entry.amount, container.measure), "judged": judged}
         )
+    said = waste_label(wasting.contents_of(container), container.started_on, rules)
     context = {
         "container": container,
         "state": waste_state(container),
         "stream": streams().get(container.stream),
         "stream_name": wasting.stream_name(container.stream),
-        "label": waste_label(wasting.contents_of(container), container.started_on, rules),
+        "label": said,
+        "contents": wasting.named_contents(container, said),
         "rows": rows[::-1],
         "struck": WasteEntry.objects.filter(waste_container=container, correction__isnull=False)
         .select_related("correction__who", "waste_container")
@@ -186,9 +188,9 @@ def collected(request, pk):
         return redirect(container)
     form = CollectedForm(request.POST or None, container=container, today=timezone.localdate())
     if request.method == "POST" and form.is_valid():
-        container.collected_on = form.cleaned_data["on"]
+        container.collected_on, container.collected_by = form.cleaned_data["on"], form.cleaned_data["by"]
         container.closed_on = container.closed_on or container.collected_on
-        container.save(update_fields=["collected_on", "closed_on"])
+        container.save(update_fields=["collected_on", "collected_by", "closed_on"])
         note(request.user, container, f"collected by {form.cleaned_data['by']}")
         messages.success(request, f"{container} is collected.")
         return redirect(container)
@@ -231,7 +233,7 @@ def _label(request, container: WasteContainer) -> label_sheet.WasteLabel:
     return label_sheet.WasteLabel(
         number=container.code,
         stream=wasting.stream_name(container.stream),
-        contents=said.contents,
+        contents=wasting.named_contents(container, said),
         url=request.build_absolute_uri(container.get_absolute_url()),
         words=said.words,
         hazards=said.hazards or ((stream.words,) if stream else ()),

@@ -16,6 +16,7 @@ from stockroom.models import (
     WasteEntry,
     WrittenOnceError,
 )
+from stockroom.safety.streams import waste_label
 from tests.stockroom.sheet_reading import pages
 
 pytestmark = pytest.mark.django_db
@@ -113,6 +114,10 @@ def test_a_container_is_started_filled_closed_and_collected(client, technician, 
     assert entry.description == "Hydrochloric acid 1 mol/L: titration, 11C"
     page = client.get(waste.get_absolute_url()).content.decode()
     assert "Hazardous Waste" in page and "D002" in page and "400 mL" in page
+    assert wasting.named_contents(waste, waste_label(wasting.contents_of(waste), today)) == (
+        "Hydrochloric acid 1 mol/L: titration, 11C",
+        "chloride ion",
+    )
     client.post(reverse("waste-close", args=[waste.pk]))
     assert put(client, waste, reagent=acid.name).status_code == 302, "a closed container takes nothing"
     assert WasteEntry.objects.count() == 1
@@ -120,6 +125,7 @@ def test_a_container_is_started_filled_closed_and_collected(client, technician, 
     client.post(reverse("waste-collected", args=[waste.pk]), answer)
     waste.refresh_from_db()
     assert waste.collected_on == today and waste.closed_on == today
+    assert "by Fenwick Recovery" in client.get(waste.get_absolute_url()).content.decode()
     client.get(reverse("waste-list"))
     assert waste.code not in client.get(reverse("waste-list")).content.decode()
     assert waste.code in client.get(reverse("waste-list") + "?state=collected").content.decode()
