@@ -21,6 +21,7 @@ from stockroom.chemistry.concentration import (
     convert_strength,
 )
 from stockroom.chemistry.concentration import Component as Share
+from stockroom.chemistry.forms import main_form
 from stockroom.chemistry.formula import FormulaError, molar_mass
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, options
 from stockroom.chemistry.portion import PortionError, addition_of
@@ -42,6 +43,7 @@ PREFETCH = ("hazards", "components__chemical")
 SAME = Decimal("0.01")
 _WATERS = ("H2O",)
 _NO_GAS_ML = 0.5
+_MONSTER = 100_000  # a strength of so many mg/L is told better in another unit
 
 
 class BenchError(ValueError):
@@ -210,20 +212,27 @@ def convert_amount(reagent: Reagent, amount: int) -> Answer:
 
 def _converted(reagent: Reagent, amount: int, measure: str) -> str:
     try:
-        quantity = convert(from_base(amount, reagent.measure), measure, density_g_ml=reagent.density)
+        quantity = convert(
+            from_base(amount, reagent.measure),
+            measure,
+            density_g_ml=reagent.density,
+            piece_mass_g=reagent.piece_mass_g,
+        )
         return format_amount(to_base(quantity, measure), measure)
     except QuantityError as error:
         return str(error)
 
 
 def _strength_in(reagent: Reagent, part: Component, unit: str) -> str:
-    """ "" where the unit does not apply or something is missing."""
+    """ "" where the unit does not apply or something is missing, or where its number would be a monster."""
+    if part.unit == PURE and reagent.measure != VOLUME:
+        return f"100 {unit}" if unit == W_W else ""
     medium = Medium(density_g_ml=reagent.density, formula=part.chemical.formula)
     try:
         found = convert_strength(Strength(part.value, part.unit), unit, medium)
     except (QuantityError, FormulaError):
         return ""
-    return f"{_figures(found.value, 4)} {unit}"
+    return "" if found.value >= _MONSTER else f"{_figures(found.value, 4)} {unit}"
 
 
 def neutralise(reagent: Reagent, amount: int, ph: float | None, low: float, high: float) -> Answer:
@@ -241,9 +250,10 @@ def neutralise(reagent: Reagent, amount: int, ph: float | None, low: float, high
         raise BenchError(str(error)) from error
     if not found:
         raise BenchError("None of the usual neutralisers brings it there: dilute it first, or collect it.")
+    wanted = f"from pH {found[0].ph_before:.1f} to between {low:g} and {high:g}"
     strong = "Concentrated: pour it into at least ten times its volume of cold water first."
     return Answer(
-        f"{reagent.text_of(amount)} of {reagent}, from pH {found[0].ph_before:.1f} to {low:g} to {high:g}",
+        f"{reagent.text_of(amount)} of {reagent}, {wanted}",
         warnings=(strong,) if _is_strong(reagent) else (),
         columns=("With", "About", "pH after", "Gives off", "Mind"),
         rows=tuple(_dose_row(dose) for dose in found),
@@ -300,16 +310,14 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
             _millilitres(state.volume_ml),
             "not computed" if state.ph is None else f"{'about ' if state.approximate else ''}{state.ph:.1f}",
             ", ".join(f"{solid.name} {_figures(solid.mol)} mol" for solid in state.solids),
-            ", ".join(
-                f"{_figures(g.volume_ml, 2)} mL {g.name}" for g in state.gas if g.volume_ml > _NO_GAS_ML
-            ),
+            ", ".join(f"{_millilitres(g.volume_ml)} {g.name}" for g in state.gas if g.volume_ml > _NO_GAS_ML),
         )
         for state in states
     )
     last = states[-1]
     litres = last.volume_ml / 1000
     facts = [
-        (one.name, f"{_figures(one.mol / litres)} mol/L")
+        (main_form(one.formula, one.name, last.ph), f"{_figures(one.mol / litres)} mol/L")
         for one in last.dissolved
         if one.mol > 1e-9 and litres
     ]

@@ -59,7 +59,8 @@ def portion_of(reagent: Reagent, amount: int) -> Portion:
     )
     watery = reagent.kind == Reagent.Kind.SOLUTION and len(parts) == 1 and parts[0].unit != "pure"
     solvent = reagent.solvent.name if reagent.solvent else ("water" if watery else "")
-    return Portion(reagent.name, reagent.measure, amount, parts, solvent, reagent.density)
+    piece = None if reagent.piece_mass_g is None else float(reagent.piece_mass_g)
+    return Portion(reagent.name, reagent.measure, amount, parts, solvent, reagent.density, piece)
 
 
 def of_reagent(reagent: Reagent, amount: int, ph: float | None = None, unused: bool = False) -> Waste:

@@ -79,6 +79,14 @@ def suppliers(data: dict) -> dict[str, Supplier]:
     return {key: Supplier.objects.create(**row) for key, row in data["suppliers"].items()}
 
 
+#: grams of one piece, as the school weighed it
+PIECES = {
+    "zinc_strip": Decimal("14.3"),
+    "copper_strip": Decimal("17.9"),
+    "graphite_rod": Decimal("5.2"),
+}
+
+
 class Reagents:
     """Reagents by catalogue key, added when first asked for."""
 
@@ -87,7 +95,11 @@ class Reagents:
         self.adding = Adding(self.catalogue)
 
     def __getitem__(self, key: str) -> Reagent:
-        return self.adding.reagent(self.catalogue.reagents[key])
+        reagent = self.adding.reagent(self.catalogue.reagents[key])
+        if key in PIECES and reagent.piece_mass_g is None:
+            reagent.piece_mass_g = PIECES[key]
+            reagent.save()
+        return reagent
 
     def amount(self, key: str, text: str) -> int:
         return amount(text, self[key].measure)

@@ -44,6 +44,11 @@ DISSOLVE_SHARE = Decimal("0.7")
 WATER_SHARE = Decimal("0.9")
 
 
+def _three(value):
+    """Three figures, never written with an exponent."""
+    return f"{Context(prec=3).plus(value):f}"
+
+
 def _hills(*formulas):
     return frozenset(parse_formula(formula).hill for formula in formulas)
 
@@ -207,7 +212,7 @@ def _check_soluble(solid, mol_l, solubility_g_l):
     most = Decimal(str(solubility_g_l))
     if grams > most:
         raise SolutionError(
-            f"{grams:.3g} g/L of {solid.stated_in} will not dissolve: about {most:.3g} g/L does. "
+            f"{_three(grams)} g/L of {solid.stated_in} will not dissolve: about {_three(most)} g/L does. "
             "Ask for a weaker solution, or make a suspension and say so."
         )
 

@@ -74,7 +74,7 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
         "source",
     )
     sections = (
-        ("What it is", ("name", "kind", "measure", "solvent", "density", "density_source")),
+        ("What it is", ("name", "kind", "measure", "solvent", "density", "density_source", "piece_mass_g")),
         (
             "Keeping",
             ("shelf_life_sealed_days", "shelf_life_opened_days", "reorder_point", "most_to_keep", "note"),
@@ -92,6 +92,7 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
             "solvent",
             "density",
             "density_source",
+            "piece_mass_g",
             "shelf_life_sealed_days",
             "shelf_life_opened_days",
             "reorder_point",
@@ -115,6 +116,7 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
             "measure": "How it is weighed, measured or counted out. Fixed once there is stock of it.",
             "transport_class": "As on the package: 3, 8 or 5.1 (8). “none” where known not to be regulated.",
             "density": "Lets people enter grams of a liquid, or millilitres of a solid.",
+            "piece_mass_g": "Of what is counted: an electrode, a tablet. For its moles.",
         }
         widgets = {
             **{
@@ -133,6 +135,8 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
         self.initial["ageing_class"] = self.instance.ageing_class.split()
         if self.instance.density is not None:
             self.initial["density"] = plain(self.instance.density)
+        if self.instance.piece_mass_g is not None:
+            self.initial["piece_mass_g"] = plain(self.instance.piece_mass_g)
         if self.instance.pk:
             self._show_amounts_as(self.instance.measure)
         self.offer_check(may_check)

@@ -48,6 +48,14 @@ class Reagent(Provenance):
         validators=[MinValueValidator(0.00001)],
     )
     density_source = models.CharField(max_length=200, blank=True)
+    piece_mass_g = models.DecimalField(
+        "mass of one piece (g)",
+        max_digits=9,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0.0001)],
+    )
     shelf_life_sealed_days = models.PositiveIntegerField("shelf life sealed (days)", null=True, blank=True)
     shelf_life_opened_days = models.PositiveIntegerField(
         "shelf life after opening (days)", null=True, blank=True

@@ -268,3 +268,17 @@ def test_more_on_the_shelves_asks_no_more_of_the_database(ask, client, strong, m
     for number in range(1, 20):
         add(number)
     assert count() == few
+
+
+def test_pieces_have_a_mass_and_moles_once_one_is_weighed(client, technician, make_reagent):
+    strip = make_reagent("Zinc strip", "count", formula="Zn")
+    client.force_login(technician)
+    query = {"reagent": strip.name, "amount": "2 pieces"}
+    page = client.get(reverse("bench", args=["convert"]), query).content.decode()
+    assert "the mass of one piece is needed" in page
+    strip.piece_mass_g = "6.538"
+    strip.save()
+    page = client.get(reverse("bench", args=["convert"]), query).content.decode()
+    assert "13.076 g" in page or "13.08 g" in page
+    assert "0.2 mol" in page
+    assert "% v/v" not in page, "a solid has no per cent by volume"
