@@ -12,10 +12,15 @@ from django.db.models import Q
 
 from stockroom.chemistry.formula import FormulaError, check_cas
 from stockroom.models import Chemical, Reagent
+from stockroom.search import search_chemicals, search_reagents
+
+MOST_NEAR = 3
 
 
 class NamedChoiceField(forms.ModelChoiceField):
     noun, list_id = "", ""
+    #: (rows, text) -> the rows that a search for it finds
+    search = None
 
     def __init__(self, queryset, **kwargs):
         kwargs.setdefault("widget", forms.TextInput)
@@ -45,15 +50,23 @@ class NamedChoiceField(forms.ModelChoiceField):
                 return found[0]
             if found:
                 raise ValidationError(f"“{text[:60]}” names several: choose one from the list.")
+        near = self._near(text[:200])
+        meant = f" Did you mean {' or '.join(near)}?" if near else ""
         raise ValidationError(
-            f"There is no {self.noun} “{text[:60]}”: choose one from the list, or add it first."
+            f"There is no {self.noun} “{text[:60]}”.{meant} Choose one from the list, or add it first."
         )
+
+    def _near(self, text: str) -> list[str]:
+        """A few names that hold what was typed, by synonym too. One query."""
+        rows = type(self).search(self.queryset.filter(retired_on=None), text)
+        return list(rows.distinct().order_by("name").values_list("name", flat=True)[:MOST_NEAR])
 
 
 class ChemicalField(NamedChoiceField):
     """By name, synonym or CAS RN."""
 
     noun, list_id = "chemical", "chemical-names"
+    search = staticmethod(search_chemicals)
 
     def __init__(self, **kwargs):
         super().__init__(Chemical.objects.all(), **kwargs)
@@ -67,6 +80,7 @@ class ChemicalField(NamedChoiceField):
 
 class ReagentField(NamedChoiceField):
     noun, list_id = "reagent", "reagent-names"
+    search = staticmethod(search_reagents)
 
     def __init__(self, **kwargs):
         super().__init__(Reagent.objects.all(), **kwargs)

@@ -3,9 +3,11 @@
 import datetime
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from stockroom.forms.named import ReagentField
 from stockroom.models import (
     Chemical,
     Component,
@@ -452,3 +454,14 @@ def test_names_cannot_break_out_of_the_page(keeper, make_reagent, make_container
     for url in (reverse("reagent-list"), reagent.get_absolute_url(), container.get_absolute_url()):
         page = keeper.get(url).content.decode()
         assert "<script>alert" not in page and "<img src=x" not in page
+
+
+def test_a_name_that_is_none_is_answered_with_what_is_near(make_reagent, db):
+    chips = make_reagent("Calcium carbonate, marble chips", formula="CaCO3")
+    chips.components.get().chemical.synonyms.create(name="chalk")
+    for typed in ("carbonate", "chalk"):
+        with pytest.raises(ValidationError, match="Did you mean Calcium carbonate, marble chips?"):
+            ReagentField().clean(typed)
+    with pytest.raises(ValidationError, match="There is no reagent “xenon”. Choose one") as refused:
+        ReagentField().clean("xenon")
+    assert "Did you mean" not in str(refused.value)
