@@ -3,8 +3,9 @@
 FiraGO (SIL Open Font Licence 1.1) is embedded: Latin, Greek, Cyrillic, Arabic, Hebrew, Georgian, Thai,
 Devanagari and the signs of chemistry. Chinese, Japanese and Korean use the fonts that PDF readers carry
 themselves (ISO 32000, "predefined CMaps"). A character that neither has is printed as its code, so
-that nothing disappears silently. Hebrew and Arabic words are laid out from right to left; Arabic letters
-are not joined.
+that nothing disappears silently. The arrows of a reaction that goes both ways are a drawing of our own
+(harpoons.ttf, two polygons, made with fontTools), since FiraGO lacks them. Hebrew and Arabic words are laid
+out from right to left; Arabic letters are not joined.
 """
 
 import io
@@ -12,6 +13,7 @@ import re
 import unicodedata
 from functools import cache
 from itertools import groupby
+from pathlib import Path
 
 import pymupdf_fonts
 from reportlab.pdfbase import pdfmetrics
@@ -20,10 +22,11 @@ from reportlab.pdfbase.ttfonts import TTFont
 
 FAMILY = "FiraGO"
 REGULAR, BOLD, ITALIC, BOLD_ITALIC = FAMILY, "FiraGO-Bold", "FiraGO-Italic", "FiraGO-BoldItalic"
+HARPOONS, BOTH_WAYS = "Harpoons", "⇌⇄"
 CHINESE, JAPANESE, KOREAN = "STSong-Light", "HeiseiKakuGo-W5", "HYGothic-Medium"
 
 # Signs FiraGO has no drawing for, written the way people type them.
-SPELLED = {"⇌": "<=>", "⇄": "<=>", "℃": "°C", "☐": "[ ]", "☑": "[x]", "✓": "yes", "\t": "    "}
+SPELLED = {"℃": "°C", "☐": "[ ]", "☑": "[x]", "✓": "yes", "\t": "    "}
 
 _RTL = "\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefe"
 RIGHT_TO_LEFT = re.compile(f"[{_RTL}]+(?:[ .'’-]+[{_RTL}]+)*")
@@ -39,6 +42,8 @@ def register() -> frozenset[int]:
         pdfmetrics.registerFont(font)
         drawn.append(frozenset(font.face.charToGlyph))
     pdfmetrics.registerFontFamily(FAMILY, REGULAR, BOLD, ITALIC, BOLD_ITALIC)
+    pdfmetrics.registerFont(TTFont(HARPOONS, Path(__file__).parent / "harpoons.ttf"))
+    pdfmetrics.registerFontFamily(HARPOONS, HARPOONS, HARPOONS, HARPOONS, HARPOONS)
     for name in (CHINESE, JAPANESE, KOREAN):
         pdfmetrics.registerFont(UnicodeCIDFont(name))
         pdfmetrics.registerFontFamily(name, name, name, name, name)
@@ -67,6 +72,8 @@ def _printable(char: str, known: frozenset[int], east_asian: str) -> tuple[str, 
     code = ord(char)
     if char == "\n" or (code in known and unicodedata.category(char) not in ("Cc", "Cf", "Cs")):
         return FAMILY, char
+    if char in BOTH_WAYS:
+        return HARPOONS, char
     category = unicodedata.category(char)
     if category in ("Cc", "Zl", "Zp", "Zs"):
         return FAMILY, " "

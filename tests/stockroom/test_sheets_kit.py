@@ -176,3 +176,12 @@ def test_clipping_keeps_the_beginning_and_shows_that_it_cut():
     assert paragraph.text.startswith("one two")
     assert paragraph.text.endswith("…")
     assert kit.clipped("one", kit.NOTE, 100, 25)[1] is False
+
+
+def test_a_reaction_that_goes_both_ways_prints_its_arrows():
+    sheet = kit.Sheet(head("Arrows"), "A4")
+    sheet.paragraph(kit.equation("Fe3+(aq) + SCN-(aq) <=> FeSCN^2+(aq)"))
+    sheet.section(kit.equation("N2(g) + 3 H2(g) ⇌ 2 NH3(g)"))
+    words = letters(sheet.pdf())
+    assert words.count("⇌") == 2
+    assert "<=>" not in words
