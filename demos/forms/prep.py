@@ -9,6 +9,7 @@ from demos.models import Booking
 from demos.preparing import BookingPrep
 from stockroom.forms.amount import AmountFormField
 from stockroom.forms.day import DayField
+from stockroom.forms.making import taken_and_others
 from stockroom.models import Container, Reagent
 from stockroom.stock import still_good
 
@@ -79,15 +80,20 @@ class RunForm(forms.Form):
         field.measured_like(container.reagent)
         self.fields[name] = field
 
-    def by_reagent(self) -> list[tuple[Reagent, int, bool, list]]:
-        """(reagent, planned, comes back, bound fields), each reagent once."""
+    def by_reagent(self) -> list[tuple[Reagent, int, bool, list, list]]:
+        """(reagent, planned, comes back, fields to take from, those of other containers), a reagent once."""
         planned: dict[int, list] = {}
         for row in self.rows:
             take = row.take
             entry = planned.setdefault(take.reagent.pk, [take.reagent, 0, take.returns])
             entry[1] += take.amount
         return [
-            (reagent, amount, returns, [self[f"take_{c.pk}"] for c in self.containers[reagent.pk]])
+            (
+                reagent,
+                amount,
+                returns,
+                *taken_and_others([self[f"take_{c.pk}"] for c in self.containers[reagent.pk]]),
+            )
             for reagent, amount, returns in planned.values()
         ]
 
@@ -102,7 +108,7 @@ class RunForm(forms.Form):
 
     def used(self) -> list[bookings.Used]:
         found = []
-        for reagent, _, returns, _ in self.by_reagent():
+        for reagent, _, returns, *_ in self.by_reagent():
             draws = tuple(
                 (container, self.cleaned_data[f"take_{container.pk}"])
                 for container in self.containers[reagent.pk]

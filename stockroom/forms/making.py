@@ -18,6 +18,15 @@ from stockroom.models import Batch, Container, Preparation
 TOLERANCE_PERCENT = 10
 
 
+def taken_and_others(fields: list) -> tuple[list, list]:
+    """Bound fields of containers, parted: those with an amount or a message, and the rest.
+
+    Where none has any, the first stands for itself: it would be taken first.
+    """
+    taken = [field for field in fields if field.value() or field.errors] or fields[:1]
+    return taken, [field for field in fields if field not in taken]
+
+
 class MakeUpForm(PlacedMixin, forms.Form):
     amount = AmountFormField(label="How much")
     location = forms.ModelChoiceField(PLACES, label="Into which place")
@@ -62,8 +71,11 @@ class MakeUpForm(PlacedMixin, forms.Form):
         return [self[name] for name in names if name in self.fields]
 
     def needs_with_fields(self):
-        """(need, bound fields of its containers)"""
-        return [(need, [self[self._name(container)] for container in need.containers]) for need in self.needs]
+        """(need, bound fields of the containers to take from, those of the other containers)"""
+        return [
+            (need, *taken_and_others([self[self._name(container)] for container in need.containers]))
+            for need in self.needs
+        ]
 
     def clean_on(self):
         check_not_future(self.cleaned_data["on"], self.today)

@@ -157,7 +157,7 @@ def test_it_stands_on_the_technicians_day(client, technician, teacher, make_ethe
     client.force_login(technician)
     assert reverse("container-test", args=[container.pk]) in client.get("/").content.decode()
     client.force_login(teacher)
-    assert "test overdue" not in client.get("/").content.decode()
+    assert "Test overdue" not in client.get("/").content.decode()
 
 
 def test_the_same_queries_for_few_and_many(client, technician, make_ether, count_queries):
