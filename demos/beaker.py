@@ -156,7 +156,9 @@ def foresee(
         by_ingredients = _is_idle(found)
         if by_ingredients:
             portions = ingredient_portions(demonstration, scale, chosen)
-            found = replace(found, reactions=outcome.reckon(portions, equations))
+            # No warming is told: the heat goes into several vessels, nobody says how much into which.
+            reports = (replace(r, rise_c=None) for r in outcome.reckon(portions, equations))
+            found = replace(found, reactions=tuple(reports))
             gaps += tuple(f"Not in the equations: {why}." for why in outcome.without_moles(portions))
     except outcome.OutcomeError as error:
         return Foreseen(steps, None, f"{str(error)[:1].upper()}{str(error)[1:]}", gaps)

@@ -102,7 +102,12 @@ def by_ph(before: Contents, original: Addition, substitute: Addition) -> Equival
         raise EquivalentError(start.why_no_ph or end.why_no_ph)
     rising = end.ph > start.ph
     try:
-        factor = amount_for_ph(before, substitute, end.ph, rising)
+        # Sought in units of at least the same moles: a dilute substitute is followed as far as a strong one.
+        size = max(1.0, by_moles(original, substitute).factor)
+    except EquivalentError:
+        size = 1.0
+    try:
+        factor = amount_for_ph(before, substitute.times(size), end.ph, rising)
     except NeutraliseError as error:
         raise EquivalentError(str(error)) from error
     if factor is None or factor == 0:
@@ -111,6 +116,7 @@ def by_ph(before: Contents, original: Addition, substitute: Addition) -> Equival
         raise EquivalentError(
             f"{substitute.label} does not bring this to pH {end.ph:.1f}, as {original.label} does{reach}"
         )
+    factor *= size
     reached = settle(before.with_addition(substitute.times(factor)))
     return Equivalent(
         factor,

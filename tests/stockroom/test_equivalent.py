@@ -74,3 +74,13 @@ def test_hazards_that_go_and_come():
     assert difference.gone == ("skin_corr_1b",)
     assert difference.new == ("flam_liq_3",)
     assert difference.same == ("met_corr_1",)
+
+
+def test_a_dilute_substitute_is_followed_as_far_as_it_must():
+    """Ten times weaker and two protons: more than four times the volume, since the beaker is diluted too."""
+    milk = Addition("milk", (Substance("", "Mg(OH)2", "", 0.0343),), 500.0, 500.0)
+    strong = Addition("strong", (Substance("", "HCl", "", 0.072),), 72.0, 72.0)
+    dilute = Addition("dilute", (Substance("", "H2SO4", "", 0.001),), 10.0, 10.0)
+    found = by_ph(Contents().with_addition(milk), strong, dilute)
+    assert 36 < found.factor < 50
+    assert found.ph_substitute == pytest.approx(found.ph_original, abs=0.05)
