@@ -567,6 +567,8 @@ def _steadiness(before: State | None, after: State, addition: Addition) -> list[
     gives = _gives(addition)
     if not gives:
         return []
+    if (gives == "acid") == (change > 0):  # such as hydrogencarbonate, which is either
+        gives = "alkali" if change > 0 else "acid"
     shrinking = any(solid.mol > after.solid(solid.formula) + _SEEN_MOL for solid in before.solids)
     if abs(change) < 0.5 and shrinking:
         return [

@@ -247,3 +247,39 @@ def test_ions_whose_equation_is_written_need_no_warning():
     assert any("may react by electron transfer" in note for note in foresee(steps).notes)
     told = foresee(steps, ("IO3- + 5 I- + 6 H+ -> 3 I2 + 3 H2O",))
     assert not any("may react by electron transfer" in note for note in told.notes)
+
+
+def test_hydrogencarbonate_poured_into_acid_is_not_called_an_acid():
+    acid = solution("acid", "HCl", 0.1, 5)
+    soda = solution("soda", "NaHCO3", 0.5, 0.5)
+    out = foresee((Step(1, "", WATER), Step(2, "", acid), Step(3, "", soda, portions=6)))
+    words = " ".join(sentence for point in out.points[2:] for sentence in point.sees)
+    assert "takes up the alkali" in words
+    assert "takes up the acid" not in words
+
+
+def test_a_step_that_adds_nothing_warms_what_is_there():
+    salt = solid("potassium nitrate", "KNO3", 130)
+    out = foresee((Step(1, "", WATER), Step(2, "", salt), Step(3, "", temperature_c=65.0)))
+    assert out.points[1].state.solid("KNO3") > 0.3
+    assert "beaker clears" in " ".join(out.points[2].sees)
+    assert out.residue.temperature_c == 20, "what is left stands until it is as warm as the room"
+    assert out.residue.undissolved
+    with pytest.raises(OutcomeError, match="step 2: the beaker: 150 °C is outside"):
+        foresee((Step(1, "", WATER), Step(2, "", temperature_c=150.0)))
+
+
+def test_ice_is_said_to_be_there_and_to_have_gone():
+    ice = Step(2, "", Portion("water", "volume", 200_000, WATER.parts, ""), temperature_c=0.0)
+    warm = Step(3, "", WATER, portions=2, temperature_c=60.0)
+    out = foresee((Step(1, "", WATER), ice, warm))
+    assert "Ice is left in it" in " ".join(out.points[1].sees)
+    assert out.points[1].label == "water as ice at 0 °C"
+    assert "The last of the ice melts." in [words for point in out.points[2:] for words in point.sees]
+
+
+def test_a_metal_counted_in_pieces_does_not_take_the_ph_away():
+    strip = Portion("zinc strip", "count", 1, (Part("zinc", "Zn", "", None, "pure"),), "")
+    out = foresee((Step(1, "", solution("acid", "HCl", 0.1, 50)), Step(2, "", strip)))
+    assert out.points[1].state.ph == pytest.approx(1.1, abs=0.1)
+    assert any("mass of one piece is needed" in note for note in out.notes)

@@ -1,8 +1,8 @@
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stockroom.chemistry.aqueous import BeakerError
+from stockroom.chemistry.aqueous import Addition, BeakerError, Contents, Substance, settle
 from stockroom.chemistry.formula import parse_formula
 from stockroom.chemistry.reaction import (
     EquationError,
@@ -12,6 +12,7 @@ from stockroom.chemistry.reaction import (
     parse_equation,
     react,
     react_in_order,
+    run_in,
     temperature_rise,
 )
 
@@ -169,3 +170,42 @@ def test_what_is_written_out_plainly_reads_the_same_again(text):
     assert [term.formula.charge for term in again.products] == [term.formula.charge for term in once.products]
     assert (" ⇌ " if once.reversible else " → ") in str(once)
     assert balance(once).reversible == once.reversible
+
+
+def _held(contents, gases=()):
+    """Atoms in mol and charge of all that is in a beaker and of what has left it, water poured left out."""
+    total, charge = {}, 0.0
+    held = [*contents.ions.items(), *((i.formula, mol) for i, mol, _ in contents.others)]
+    for formula, mol in [*held, *((gas.formula, gas.mol) for gas in gases)]:
+        parsed = parse_formula(formula)
+        charge += parsed.charge * mol
+        for symbol, count in parsed.atoms.items():
+            total[symbol] = total.get(symbol, 0.0) + float(count) * mol
+    return total, charge
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.sampled_from(
+        [
+            ("2 MnO4- + 16 H+ + 5 C2O4^2- -> 2 Mn2+ + 10 CO2(g) + 8 H2O", "KMnO4", "H2SO4", "Na2C2O4"),
+            ("Cu(s) + 2 Ag+(aq) -> Cu2+(aq) + 2 Ag(s)", "Cu", "HNO3", "AgNO3"),
+            ("Mg(s) + 2 HCl(aq) -> MgCl2(aq) + H2(g)", "Mg", "HCl", "NaCl"),
+            ("2 H2O2(aq) -> 2 H2O(l) + O2(g)", "H2O2", "HCl", "KI"),
+            ("IO3- + 5 I- + 6 H+ -> 3 I2 + 3 H2O", "KIO3", "H2SO4", "KI"),
+            ("CaCO3(s) + 2 HCl(aq) -> CaCl2(aq) + H2O(l) + CO2(g)", "CaCO3", "HCl", "NaCl"),
+        ]
+    ),
+    st.tuples(st.floats(1e-4, 0.02), st.floats(1e-4, 0.05), st.floats(1e-4, 0.02)),
+)
+def test_atoms_and_charge_are_conserved_in_the_beaker(case, moles):
+    text, *formulas = case
+    poured = tuple(Substance("", f, "", mol) for f, mol in zip(formulas, moles, strict=True))
+    contents = Contents().with_addition(Addition("all", poured, 100.0, 100.0))
+    before, charge = _held(contents)
+    assert charge == pytest.approx(0, abs=1e-9)
+    run = run_in(contents, parse_equation(text))
+    state = settle(run.contents)
+    after, charge = _held(state.contents, (*run.gas, *state.gas))
+    assert charge == pytest.approx(0, abs=1e-9)
+    assert after == pytest.approx(before, abs=1e-7)
