@@ -11,7 +11,6 @@ from stockroom.safety.ageing import (
     Check,
     Due,
     Standing,
-    ageing_rules,
     ages_like,
     due,
     peroxide_formers,
@@ -20,13 +19,6 @@ from stockroom.safety.ageing import (
 
 #: days ahead that the ageing page and the technician's day look
 AHEAD_DAYS, SOON_DAYS = 60, 7
-
-
-def ageing_keys(reagent: Reagent) -> tuple[str, ...]:
-    """Its own ageing classes, and those its registry numbers bring. Reads `components__chemical`."""
-    own = [key for key in reagent.ageing_class.split() if key in ageing_rules()]
-    cas = [part.chemical.cas_rn for part in reagent.components.all() if part.chemical.cas_rn]
-    return tuple(rule.key for rule in rules_for(own, cas))
 
 
 def standing_of(container: Container) -> Standing:
@@ -38,7 +30,7 @@ def standing_of(container: Container) -> Standing:
         container.expires_on,
         reagent.shelf_life_sealed_days,
         reagent.shelf_life_opened_days,
-        ageing_keys(reagent),
+        reagent.ageing_keys(),
         tuple(_check(test) for test in container.tests.all()),
     )
 
@@ -53,6 +45,15 @@ def dues_of(container: Container, on: datetime.date) -> tuple[Due, ...]:
     return due(standing_of(container), on)
 
 
+def forbidding(container: Container, on: datetime.date) -> Due | None:
+    """Why it must not be opened any more: a failed test, or a day of discarding that is past; None if not."""
+    return next((one for one in dues_of(container, on) if is_forbidding(one)), None)
+
+
+def is_forbidding(one: Due) -> bool:
+    return one.overdue and one.rule.dangerous and one.kind != "test"
+
+
 @dataclass(frozen=True)
 class Aged:
     """A container that ages, with what falls due for it, late things first."""
@@ -63,7 +64,7 @@ class Aged:
     @property
     def dangerous(self) -> bool:
         """Whether anything late is dangerous: then it is not to be opened."""
-        return any(one.overdue and one.rule.dangerous and one.kind != "test" for one in self.dues)
+        return any(is_forbidding(one) for one in self.dues)
 
     @property
     def is_pressing(self) -> bool:
@@ -72,7 +73,7 @@ class Aged:
 
 
 def rules_of(reagent: Reagent) -> tuple[AgeingRule, ...]:
-    return rules_for(ageing_keys(reagent))
+    return rules_for(reagent.ageing_keys())
 
 
 def aged(on: datetime.date, days: int = AHEAD_DAYS) -> list[Aged]:

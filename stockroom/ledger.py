@@ -17,6 +17,7 @@ from django.db.models import F, Model, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
+from stockroom.ageing import forbidding
 from stockroom.days import day_text
 from stockroom.models import (
     Batch,
@@ -155,7 +156,8 @@ def draw(
 ) -> Movement:
     """Take `amount` out. A sealed container counts as opened from then on.
 
-    Refused from a container that is expired on the day, quarantined or gone.
+    Refused from a container that is expired on the day, quarantined, gone, or dangerous to open by its age or
+    by a test it failed.
     """
     on = on or timezone.localdate()
     _check_amount(amount)
@@ -170,6 +172,8 @@ def draw(
             f"{container.code} was good until {day_text(container.usable_until)}: choose another container, "
             "or change its date if the supplier has extended it."
         )
+    if late := forbidding(container, on):
+        raise LedgerError(f"{container.code}: {late.rule.name.lower()}, {late.why}. {late.advice}")
     _take(container, amount)
     if container.opened_on is None:
         container.opened_on = on

@@ -10,6 +10,7 @@ from stockroom.models.location import Location
 from stockroom.models.preparation import Batch
 from stockroom.models.reagent import Reagent
 from stockroom.models.supplier import Supplier
+from stockroom.safety.ageing import Standing, dangerous_after
 
 
 class Container(models.Model):
@@ -70,8 +71,9 @@ class Container(models.Model):
         return self.reagent.text_of(self.balance)
 
     def reckon_usable_until(self) -> datetime.date | None:
-        """Last day it may be used: the earliest of the marked date and the two shelf lives."""
-        days = [self.expires_on]
+        """Last day it may be used: the earliest of the marked date, the two shelf lives and dangerous age."""
+        keys = self.reagent.ageing_keys()
+        days = [self.expires_on, dangerous_after(Standing(self.received_on, self.opened_on, ageing=keys))]
         if self.reagent.shelf_life_sealed_days is not None and self.expires_on is None:
             days.append(self.received_on + datetime.timedelta(self.reagent.shelf_life_sealed_days))
         if self.opened_on and self.reagent.shelf_life_opened_days is not None:

@@ -9,6 +9,7 @@ from stockroom.models.amount import AmountField, Measure
 from stockroom.models.chemical import Chemical
 from stockroom.models.location import StorageKind
 from stockroom.models.provenance import Provenance
+from stockroom.safety.ageing import ageing_rules, rules_for
 
 
 class Reagent(Provenance):
@@ -109,6 +110,23 @@ class Reagent(Provenance):
         """An amount of this reagent as people write it."""
         return "" if amount is None else format_amount(amount, self.measure)
 
+    def ageing_keys(self) -> tuple[str, ...]:
+        """Its own ageing classes, and those its registry numbers bring. Reads `components__chemical`."""
+        own = [key for key in self.ageing_class.split() if key in ageing_rules()]
+        parts = self.components.all() if self.pk else ()
+        return tuple(
+            rule.key
+            for rule in rules_for(own, [part.chemical.cas_rn for part in parts if part.chemical.cas_rn])
+        )
+
+    def refresh_last_days(self) -> None:
+        """A change of shelf life or of what it holds changes when its bottles stop being good."""
+        for container in self.containers.select_related(None).exclude(state="gone"):
+            container.reagent = self
+            until = container.reckon_usable_until()
+            if until != container.usable_until:
+                type(container).objects.filter(pk=container.pk).update(usable_until=until)
+
     def save(self, *args, **kwargs):
         if self.pk:
             # What is in hand may be older than its hazards: classes decide, so that a save cannot hide them.
@@ -117,12 +135,7 @@ class Reagent(Provenance):
             elif self.hazard_state == self.HazardState.CLASSIFIED:
                 self.hazard_state = self.HazardState.UNKNOWN
         super().save(*args, **kwargs)
-        # A change of shelf life changes when its bottles stop being good.
-        for container in self.containers.select_related(None).exclude(state="gone"):
-            container.reagent = self
-            until = container.reckon_usable_until()
-            if until != container.usable_until:
-                type(container).objects.filter(pk=container.pk).update(usable_until=until)
+        self.refresh_last_days()
 
 
 class Component(models.Model):
@@ -153,6 +166,10 @@ class Component(models.Model):
 
     def __str__(self):
         return f"{self.chemical} {self.strength}"
+
+    def save(self, *args, **kwargs):
+        super().save(*args, **kwargs)
+        self.reagent.refresh_last_days()
 
     @property
     def strength(self) -> str:

@@ -164,6 +164,12 @@ def expiry(standing: Standing) -> Expiry:
     return Expiry(*min(known, default=(None, "no date set")))
 
 
+def dangerous_after(standing: Standing) -> date | None:
+    """The last day before its age makes it dangerous, whatever is marked on it; None: no such day known."""
+    days = [_discard_on(standing, rule) for rule in rules_for(standing.ageing) if rule.dangerous]
+    return min((day for day in days if day), default=None)
+
+
 def _discard_on(standing: Standing, rule: AgeingRule) -> date | None:
     """The opened limit counts from opening, but only for what was opened within its sealed limit."""
     sealed = opened = None

@@ -12,6 +12,7 @@ from django.utils.http import urlencode
 
 from stockroom import ledger
 from stockroom.activity import note
+from stockroom.ageing import forbidding
 from stockroom.days import day_text
 from stockroom.forms.ledger import ACTS, OppositeForm, ReceiveForm
 from stockroom.models import Container, LedgerError, Movement, Reagent
@@ -123,6 +124,7 @@ def act(request, pk, act):
         "form": form,
         "url": reverse("container-act", args=[container.pk, act]),
         "title": f"{form.title} {container.code}",
+        "late": forbidding(container, timezone.localdate()),
         "today": timezone.localdate(),
     }
     htmx = request.htmx and request.htmx.target == "act"

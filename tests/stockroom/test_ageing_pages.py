@@ -6,7 +6,9 @@ import pytest
 from django.urls import reverse
 
 from stockroom import ledger
-from stockroom.models import Chemical, Component, ContainerTest, WrittenOnceError
+from stockroom.models import Chemical, Component, ContainerTest, LedgerError, WrittenOnceError
+from stockroom.safety.ageing import add_months
+from stockroom.stock import state_of
 
 pytestmark = pytest.mark.django_db
 ML = 1_000
@@ -167,3 +169,61 @@ def test_the_same_queries_for_few_and_many(client, technician, make_ether, count
     for _ in range(12):
         make_ether(200, 250)
     assert count_queries(client, reverse("ageing")) == few
+
+
+# --- what is dangerous to open is not to be had
+
+
+@pytest.fixture
+def old_ether(make_reagent, make_container, today):
+    """`old_ether(received=800, opened=700)`: no shelf life, no date marked; only its CAS RN gives it away."""
+
+    def make(received=800, opened=None):
+        reagent = make_reagent(f"Ether {received}", "volume", kind="liquid", hazard_state="none")
+        chemical, _ = Chemical.objects.get_or_create(name="diethyl ether", cas_rn="60-29-7")
+        Component.objects.create(reagent=reagent, chemical=chemical)
+        return make_container(
+            reagent,
+            500_000,
+            on=today - datetime.timedelta(received),
+            opened_on=today - datetime.timedelta(opened) if opened else None,
+        )
+
+    return make
+
+
+@pytest.mark.parametrize(("received", "opened"), [(800, 700), (800, None), (800, 100)])
+def test_a_peroxide_former_past_its_day_is_no_stock(client, technician, old_ether, today, received, opened):
+    bottle = old_ether(received, opened)
+    assert bottle.is_expired(today) and "Expired" in state_of(bottle, today).text
+    with pytest.raises(LedgerError):
+        ledger.draw(bottle, 1_000, who=technician, why="x")
+    client.force_login(technician)
+    page = client.get(reverse("container-act", args=[bottle.pk, "move"])).content.decode()
+    assert "Do not open, move or shake it" in page
+
+
+def test_a_fresh_one_is(technician, old_ether, today):
+    bottle = old_ether(100, 50)
+    ledger.draw(bottle, 1_000, who=technician, why="x")
+    bottle.refresh_from_db()
+    assert bottle.usable_until == add_months(today - datetime.timedelta(50), 12)
+
+
+def test_what_failed_its_test_is_not_drawn_from_though_nobody_set_it_apart(technician, old_ether, today):
+    bottle = old_ether(100, 50)
+    ContainerTest.objects.create(
+        container=bottle, tested_on=today, outcome="failed", peroxide_ppm=150, who=technician
+    )
+    with pytest.raises(LedgerError, match="150 ppm"):
+        ledger.draw(bottle, 1_000, who=technician, why="x")
+
+
+def test_writing_down_what_it_holds_changes_its_last_day(make_reagent, make_container, today):
+    reagent = make_reagent("Clear liquid", "volume", kind="liquid")
+    bottle = make_container(reagent, 500_000, on=today - datetime.timedelta(800))
+    assert not bottle.is_expired(today)
+    chemical = Chemical.objects.create(name="tetrahydrofuran", cas_rn="109-99-9")
+    Component.objects.create(reagent=reagent, chemical=chemical)
+    bottle.refresh_from_db()
+    assert bottle.is_expired(today)
