@@ -98,7 +98,9 @@ def for_head(outlook: shelves.Outlook) -> dict:
         "unclassified": Reagent.objects.filter(
             retired_on=None, hazard_state=Reagent.HazardState.UNKNOWN
         ).count(),
-        "without_sheet": Reagent.objects.filter(retired_on=None)
+        "without_sheet": Reagent.objects.filter(
+            pk__in=Container.objects.exclude(state=Container.State.GONE).values("reagent")
+        )
         .exclude(pk__in=SafetyDataSheet.objects.values("reagent"))
         .count(),
     }

@@ -224,3 +224,12 @@ def test_the_number_of_queries_does_not_grow(client, head, make_reagent, make_co
             client.get(reverse(name))
         taken.append(len(queries))
     assert taken[0] == taken[1]
+
+
+def test_the_heads_first_page_leads_to_the_review(client, head, make_reagent, make_container):
+    """It counts sheets as the review does: of what is in stock."""
+    make_container(make_reagent("Mystery"), G)
+    make_reagent("Not in stock")
+    client.force_login(head)
+    page = client.get(reverse("home")).content.decode()
+    assert reverse("review") in page and "1 in stock without a safety data sheet" in page
