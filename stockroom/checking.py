@@ -42,10 +42,11 @@ class Ticks:
 
 
 def stamp_of(reagent: Reagent) -> str:
-    """A short word that changes with anything that is compared. Two queries."""
+    """A short word that changes with anything that is compared. Three queries."""
     said = [str(getattr(reagent, field)) for _, field in HANDLING]
     said += [str(getattr(reagent, field)) for field in _OTHER]
     said += sorted(reagent.hazards.values_list("hazard_class", flat=True))
+    said += sorted(map(str, reagent.components.values_list("chemical", "value", "unit")))
     said += sorted(str(pk) for pk in reagent.sheets.values_list("pk", flat=True))
     return hashlib.sha256(json.dumps(said).encode()).hexdigest()[:16]
 
@@ -64,6 +65,14 @@ def tick(reagent: Reagent, ticks: Ticks, stamp: str, *, who, on: datetime.date) 
     if ticks.sheet:
         SafetyDataSheet.objects.filter(pk=ticks.sheet.pk).update(**checked)
     note(who, reagent, f"checked against the supplier's sheet: {ticks.words}")
+
+
+def untick(reagent: Reagent, *, handling: bool) -> None:
+    """What it holds has changed: nothing that was compared with the old sheet is checked any more."""
+    unchecked = {"checked_by": None, "checked_on": None}
+    ReagentHazard.objects.filter(reagent=reagent).update(**unchecked)
+    if handling:
+        Reagent.objects.filter(pk=reagent.pk).update(**unchecked)
 
 
 def unchecked() -> QuerySet:

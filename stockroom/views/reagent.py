@@ -9,13 +9,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from stockroom import restricted
+from stockroom import checking, restricted
 from stockroom.activity import note
 from stockroom.catalogue.lookup import MAX_TEXT
 from stockroom.catalogue.start import start_from, suggest
 from stockroom.classification import supplements_of
 from stockroom.forms.reagent import ComponentFormSet, ReagentForm, chemical_to_start_from
-from stockroom.models import Container, Reagent
+from stockroom.models import Component, Container, Reagent
 from stockroom.safety.label import label_elements
 from stockroom.stock import reagent_state, with_balances
 from stockroom.tables.reagent import ReagentFilter, ReagentTable
@@ -98,10 +98,18 @@ def _edit(request, reagent, *, title, back, components=(), start=None):
     return render(request, "stockroom/reagent_form.html", context)
 
 
+def _made_of(pk: int | None) -> tuple[set, set]:
+    """Kind and solvent, and each chemical with its strength, as they are stored."""
+    rows = Reagent.objects.filter(pk=pk)
+    parts = Component.objects.filter(reagent=pk)
+    return set(rows.values_list("kind", "solvent")), set(parts.values_list("chemical", "value", "unit"))
+
+
 def _saved(request, form, formset, start) -> bool:
     """Save both forms, with the chemicals and hazard classes they were filled in with; or nothing."""
     reagent, is_new = form.instance, form.instance.pk is None
     with transaction.atomic():
+        made_of = _made_of(reagent.pk)
         if start:
             start.add_chemicals()
         if not (form.is_valid() & formset.is_valid()):
@@ -111,6 +119,9 @@ def _saved(request, form, formset, start) -> bool:
         form.save()
         formset.save()
         taken = start.finish(reagent) if start else False
+        other = not is_new and made_of != _made_of(reagent.pk)
+        if other:
+            checking.untick(reagent, handling=not form.cleaned_data.get("check"))
         changed = form.changed_data + (["composition"] if formset.has_changed() else [])
         text = "added" if is_new else f"changed: {', '.join(changed) or 'nothing'}"
         note(request.user, reagent, text, *([ADDITION] if is_new else []))
@@ -121,6 +132,11 @@ def _saved(request, form, formset, start) -> bool:
     else:
         text = f"{reagent} is saved."
     messages.success(request, text)
+    if other:
+        messages.warning(
+            request,
+            "What it holds has changed: reckon its hazard classes anew, and compare them with its sheet.",
+        )
     if start and start.row and not taken:
         messages.warning(
             request, "It holds something else than in the catalogue: hazard classes were not taken over."

@@ -296,6 +296,25 @@ def test_a_change_of_handling_data_takes_back_the_check(chief, head, chemicals, 
     assert not reagent.is_checked
 
 
+def test_what_holds_something_else_has_nothing_checked_any_more(chief, head, chemicals, today):
+    """1 mol/L was compared with a sheet; 6 mol/L was not, whatever class stands there."""
+    chief.post(reverse("reagent-add"), ACID | {"check": "on"})
+    reagent = Reagent.objects.get()
+    reagent.hazards.create(hazard_class="skin_irrit_2", checked_by=head, checked_on=today)
+    url = reverse("reagent-edit", args=[reagent.pk])
+    rows = {"components-INITIAL_FORMS": "1", "components-0-id": reagent.components.get().pk}
+    rows |= {"un_number": "2796", "density_source": "from memory"}
+    chief.post(url, ACID | rows)
+    assert reagent.hazards.get().is_checked, "the same again"
+    page = chief.post(url, ACID | rows | {"components-0-value": "6"}, follow=True).content.decode()
+    reagent.refresh_from_db()
+    assert not reagent.is_checked and not reagent.hazards.get().is_checked
+    assert "reckon its hazard classes anew" in page
+    chief.post(url, ACID | rows | {"components-0-value": "3", "check": "on"})
+    reagent.refresh_from_db()
+    assert reagent.is_checked and not reagent.hazards.get().is_checked, "the tick speaks of the handling"
+
+
 # --- sheets
 
 PDF = b"%PDF-1.7\n%...\n%%EOF\n"
