@@ -17,6 +17,7 @@ WITHOUT = {
     "bromine",
     "bromine water, about 0.5 % (w/v)",
     "calcium carbide, lumps",
+    "picric acid, wetted with 33 % water",
     "potassium periodate",
     "sebacoyl chloride",
     "sebacoyl chloride 5 % (v/v) in heptane",
