@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import MinValueValidator
 
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.checked import CheckedMixin
@@ -135,6 +136,9 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
         self.initial["ageing_class"] = self.instance.ageing_class.split()
         if self.instance.density is not None:
             self.initial["density"] = plain(self.instance.density)
+        for name, words in (("density", "A density"), ("piece_mass_g", "The mass of a piece")):
+            above = f"{words} is above nought: enter it, or leave this empty."
+            self.fields[name].validators.append(MinValueValidator(Decimal("0.00001"), above))
         if self.instance.piece_mass_g is not None:
             self.initial["piece_mass_g"] = plain(self.instance.piece_mass_g)
         if self.instance.pk:

@@ -484,3 +484,17 @@ def test_a_name_that_is_none_is_answered_with_what_is_near(make_reagent, db):
     with pytest.raises(ValidationError, match="There is no reagent “xenon”. Choose one") as refused:
         ReagentField().clean("xenon")
     assert "Did you mean" not in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [("density", "A density is above nought"), ("piece_mass_g", "The mass of a piece is above")],
+)
+def test_nought_is_refused_in_words(client, technician, name, says):
+    client.force_login(technician)
+    answer = client.post(reverse("reagent-add"), ACID | {name: "0"})
+    assert answer.status_code == 200
+    page = answer.content.decode()
+    assert says in page
+    assert "1e-05" not in page
+    assert not Reagent.objects.exists()
