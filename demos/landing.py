@@ -109,7 +109,7 @@ def for_head(outlook: shelves.Outlook) -> dict:
 def for_technician(outlook: shelves.Outlook) -> dict:
     """What to make up, set out, put away and get rid of."""
     today = outlook.today
-    tomorrow = Department.current().week.forward(today + datetime.timedelta(1))
+    tomorrow = outlook.week.forward(today + datetime.timedelta(1))
     here = Container.objects.exclude(state=Container.State.GONE).filter(balance__gt=0)
     return {
         "prep": preparing.prepare(outlook, today, tomorrow),
@@ -117,7 +117,11 @@ def for_technician(outlook: shelves.Outlook) -> dict:
         "to_record": Booking.objects.filter(state=Booking.State.PLANNED, on__lt=today).select_related(
             "demonstration"
         ),
-        "ageing": [row for row in ageing.aged(today, ageing.SOON_DAYS) if row.is_pressing],
+        "ageing": [
+            (row, row.dues[0].on and outlook.week.back(row.dues[0].on, today))
+            for row in ageing.aged(today, ageing.SOON_DAYS)
+            if row.is_pressing
+        ],
         "arriving": Order.objects.filter(state=Order.State.ORDERED).select_related("supplier"),
         "expired": here.filter(usable_until__lt=today).count(),
         "quarantined": here.filter(state=Container.State.QUARANTINED).count(),

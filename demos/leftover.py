@@ -60,7 +60,7 @@ def of_booking(booking: Booking, rules: WasteRules) -> LeftOver | None:
     found = beaker.foresee(demonstration, booking.scale, chosen, rules)
     if found.disposal is None:
         wrong = found.wrong or "no step says how much it puts into a beaker"
-        residue = Residue(0, None, unknown=(f"what is left of {demonstration}",))
+        residue = Residue(0, None, unknown=(f"the remains of {demonstration}",))
         waste = doubted = beaker.as_it_went_in(residue, demonstration, chosen)
     else:
         wrong = ""

@@ -70,7 +70,7 @@ def addition_of(portion: Portion, label: str = "", temperature_c: float = 20.0) 
     elif portion.measure == COUNT and portion.piece_g:
         grams = portion.amount * portion.piece_g
     else:
-        raise PortionError(f"{label}: the mass of one piece is needed to reckon in moles")
+        raise PortionError(f"{label}: the mass of one piece is needed to count it in moles")
     return _of_mass(portion, label, grams, temperature_c)
 
 
@@ -103,7 +103,7 @@ def _of_volume(portion: Portion, label: str, temperature_c: float) -> Addition:
     substances, solutes = [], 0.0
     for part in portion.parts:
         if part.unit == PURE and portion.density_g_ml is None and part.formula != "H2O":
-            raise PortionError(f"{label}: its density is needed to reckon in moles")
+            raise PortionError(f"{label}: its density is needed to count it in moles")
         mass = litres * _grams_per_litre(part, portion, label)
         substances.append(_substance(part, mass))
         solutes += mass
