@@ -186,7 +186,7 @@ def characterise(waste: Waste, rules: WasteRules | None = None) -> Characterisat
     holds into twenty times its weight of liquid. Both are on the safe side of the leaching test.
     """
     rules = rules or WasteRules()
-    undetermined = [f"what {name} is now" for name in waste.residue.unknown]
+    undetermined = [f"what is in {name}" for name in waste.residue.unknown]
     undetermined += [f"what {name} holds: its formula cannot be read" for name in _unread(waste.residue)]
     ignitable, missing, notes = _ignitable(waste, rules)
     corrosive, no_ph = _corrosive(waste, rules)

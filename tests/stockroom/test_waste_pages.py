@@ -156,7 +156,7 @@ def test_what_is_only_described_counts_as_unknown_and_hazardous(client, technici
     assert "part of it is not known" in page and not WasteEntry.objects.exists()
     put(client, acids, description="rinsings", vouched="only dilute acid was used")
     page = client.get(acids.get_absolute_url()).content.decode()
-    assert "not known: what rinsings is now" in page
+    assert "not known: what is in rinsings" in page
 
 
 def test_no_more_than_nine_tenths(client, technician, acids, acid):
