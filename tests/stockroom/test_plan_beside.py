@@ -63,7 +63,8 @@ def said(outlook: Outlook, plan, extra) -> tuple:
     return (
         found.readiness,
         found.by,
-        [(row.reagent_id, row.amount, row.needed_on, row.why) for row in found.shortfalls],
+        # Of two parts of one booking on one day, which is named first is nobody's promise either.
+        sorted((row.reagent_id, row.amount, row.needed_on, row.why.value) for row in found.shortfalls),
         sorted((row.reagent_id, row.amount, row.order_by) for row in found.purchases),
         sorted((row.reagent_id, row.amount, row.latest) for row in found.make_ups),
     )
