@@ -12,6 +12,25 @@ class ClosedError(Exception):
     """A change to a review that is signed or abandoned; the message says what to do instead."""
 
 
+class ClosedQuerySet(models.QuerySet):
+    """Refuses to change or delete many rows at once where one of them belongs to a closed review."""
+
+    def _refuse_if_closed(self) -> None:
+        before = "review__" if self.model is ShelfWalk else ""
+        closed = models.Q(**{f"{before}signed_on__isnull": False})
+        closed |= models.Q(**{f"{before}abandoned_on__isnull": False})
+        if self.filter(closed).exists():
+            raise ClosedError("A signed or abandoned review is among these: nothing in it can be changed.")
+
+    def update(self, **values):
+        self._refuse_if_closed()
+        return super().update(**values)
+
+    def delete(self):
+        self._refuse_if_closed()
+        return super().delete()
+
+
 class AnnualReview(models.Model):
     """Open until it is signed, or abandoned with a reason. From then on nothing in it changes."""
 
@@ -30,6 +49,8 @@ class AnnualReview(models.Model):
     )
     #: why, and what is done instead
     abandoned_for = models.CharField(max_length=200, blank=True)
+
+    objects = ClosedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-started_on", "-id"]
@@ -92,6 +113,8 @@ class ShelfWalk(models.Model):
     findings = models.JSONField(default=list)
     #: what stood there on that day: [[number, reagent, amount, last day of use or "", what its papers lack]]
     containers = models.JSONField(default=list)
+
+    objects = ClosedQuerySet.as_manager()
 
     class Meta:
         ordering = ["name"]

@@ -161,6 +161,14 @@ def test_once_signed_nothing_changes(client, head, begun, today):
         walk.delete()
     with pytest.raises(ClosedError):
         annual.write(walk, [], who=head, on=today)
+    for change in (
+        lambda: AnnualReview.objects.update(note="other"),
+        lambda: AnnualReview.objects.filter(pk=begun.pk).delete(),
+        lambda: ShelfWalk.objects.update(walked_on=None),
+        lambda: begun.walks.all().delete(),
+    ):
+        with pytest.raises(ClosedError):
+            change()
 
 
 def test_a_review_is_abandoned_with_a_reason_and_another_begun(client, head, begun, today):
