@@ -90,8 +90,15 @@ def test_technician_records_what_a_class_used(visitor):
     page.get_by_label("Note").fill("Went as planned.")
     page.get_by_role("button", name="Record it").click()
     expect(page.locator(".messages")).to_contain_text("Recorded.")
+    # The next act follows at once: what is left goes into a container that may take it.
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Put away what is left")
+    page.locator("[name=where]:enabled").first.check()
+    page.get_by_label("Why it belongs there").fill("Measured and seen.")
+    page.get_by_role("button", name="Write it down").click()
+    expect(page.locator(".messages")).to_contain_text("Written down.")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Done")
     expect(page.get_by_role("heading", name="What was used")).to_be_visible()
+    expect(page.get_by_role("main")).to_contain_text(re.compile(r"\d mL into "))
 
 
 def test_technician_receives_a_delivery(visitor):
