@@ -10,7 +10,7 @@ from stockroom.chemistry.forms import free_ions, main_form
 from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, neutralise, options
-from stockroom.chemistry.quantity import MASS, VOLUME, format_amount
+from stockroom.chemistry.quantity import MASS, VOLUME, format_amount, plain_figures
 from stockroom.chemistry.residue import Gas, Residue
 from stockroom.safety.sewer import COLLECT
 from stockroom.safety.waste import Characterisation
@@ -247,7 +247,7 @@ def _notes(report: ReactionReport) -> list[str]:
 
 def _heat(kilojoules: float, rise: float | None) -> str:
     way = "Gives off" if kilojoules > 0 else "Takes up"
-    text = f"{way} {abs(kilojoules):.2g} kJ"
+    text = f"{way} {plain_figures(abs(kilojoules), 2)} kJ"
     if rise is None or abs(rise) < 0.5:
         return f"{text}."
     if rise > _MOST_WARMING:
@@ -255,8 +255,9 @@ def _heat(kilojoules: float, rise: float | None) -> str:
     if rise < _MOST_COOLING:
         return f"{text}: more than the water can give, so it must be warmed to go all the way."
     if rise < 0:
-        return f"{text}: the water cools by {-rise:.2g} °C, unless a current or a flame drives it."
-    return f"{text}: the water warms by {rise:.2g} °C if none is lost."
+        by = plain_figures(-rise, 2)
+        return f"{text}: the water cools by {by} °C, unless a current or a flame drives it."
+    return f"{text}: the water warms by {plain_figures(rise, 2)} °C if none is lost."
 
 
 # --- what is left
@@ -374,8 +375,10 @@ class Slow:
 
 def _time(seconds: float) -> str:
     if seconds < 120:
-        return f"{seconds:.2g} s"
-    return f"{seconds / 60:.2g} min" if seconds < 7200 else f"{seconds / 3600:.2g} h"
+        return f"{plain_figures(seconds, 2)} s"
+    if seconds < 7200:
+        return f"{plain_figures(seconds / 60, 2)} min"
+    return f"{plain_figures(seconds / 3600, 2)} h"
 
 
 def slow(form) -> Slow:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from demos.models import Room
-from stockroom.chemistry.quantity import MASS, VOLUME
+from stockroom.chemistry.quantity import MASS, VOLUME, plain_figures
 from stockroom.chemistry.species import DYE, ELECTROLYTE, INSOLUBLE, METAL, identify
 from stockroom.models import Chemical, Reagent
 from stockroom.restricted import strengths_of
@@ -65,7 +65,7 @@ def figures(number: float) -> str:
     >>> figures(1234.5), figures(0.0456)
     ('1200', '0.046')
     """
-    return f"{float(f'{number:.2g}'):.10f}".rstrip("0").rstrip(".") or "0"
+    return plain_figures(number, 2)
 
 
 def room_of(room: Room) -> tuple[vapour.Room | None, tuple[str, ...]]:

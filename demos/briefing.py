@@ -12,6 +12,7 @@ from stockroom.chemistry.reaction import EquationError, parse_equation
 from stockroom.models import Reagent
 from stockroom.safety.gases import Gas, gases
 from stockroom.safety.label import label_elements
+from stockroom.safety.storage import Conflict
 from stockroom.safety.vapour import LIMIT_SOURCE, MODEL_SOURCE
 from stockroom.sheets.reagent_summary import Statement
 
@@ -73,7 +74,7 @@ def brief(demonstration: Demonstration, taken: Sequence[Take], room: Room | None
         ignition=Section("Flames and ignition", _said(demonstration.ignition_note), _burning(reagents)),
         do_not_mix=Section(
             "Do not mix",
-            (*(_apart(conflict) for conflict in meeting.unmeant), *_said(demonstration.safety_note)),
+            (*_apart(meeting.unmeant), *_said(demonstration.safety_note)),
             of_each(reagents, "incompatibles"),
         ),
         first_aid=Section("First aid", (), of_each(reagents, "first_aid")),
@@ -145,6 +146,12 @@ def of_air(air: Air) -> tuple[Statement, ...]:
     return (*(Statement(text, "the room as written down", True) for text in air.missing), *said)
 
 
-def _apart(conflict) -> Statement:
-    text = f"{conflict.item_a.name} and {conflict.item_b.name}: {conflict.consequence}"
-    return Statement(text, conflict.source, True)
+def _apart(conflicts: Iterable[Conflict]) -> tuple[Statement, ...]:
+    """Worst first; pairs of which the same is to be said share a line, so that the worst is not drowned."""
+    pairs = defaultdict(list)
+    for one in conflicts:
+        pairs[one.consequence, one.source].append(f"{one.item_a.name} and {one.item_b.name}")
+    return tuple(
+        Statement(f"{'; '.join(names)}: {consequence}", source, True)
+        for (consequence, source), names in pairs.items()
+    )

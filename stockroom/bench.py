@@ -5,7 +5,7 @@ Reads what `PREFETCH` names of each reagent; only `makers_of` asks the database.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from decimal import Context, Decimal
+from decimal import Decimal
 
 from stockroom import wasting
 from stockroom.chemistry import solution
@@ -32,6 +32,7 @@ from stockroom.chemistry.quantity import (
     convert,
     format_amount,
     from_base,
+    plain_figures,
     to_base,
 )
 from stockroom.models import Chemical, Component, Preparation, Reagent
@@ -77,13 +78,6 @@ class Answer:
     rows: tuple[tuple[str, ...], ...] = ()
     conflicts: tuple[Conflict, ...] = ()
     make: Make | None = None
-
-
-def _figures(value, figures: int = 3) -> str:
-    """Rounded to so many figures, and never written with an exponent."""
-    rounded = Context(prec=figures).plus(Decimal(str(value)))
-    text = f"{rounded:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _solute(reagent: Reagent) -> Component:
@@ -156,8 +150,8 @@ def _of_make_up(made: solution.MakeUp, chemical: Chemical, reagents: tuple[Reage
     facts = [
         ("Makes", f"{format_amount(made.volume, VOLUME)} in a {made.vessel.name}"),
         *((f"Takes {take.what}", f"{take.shown}, {take.tool}") for take in made.takes),
-        ("Comes to", f"{_figures(made.reached.value, 4)} {made.reached.unit}"),
-        ("May be off by", f"{_figures(made.error_percent, 2)} %: rounding, tool and vessel together"),
+        ("Comes to", f"{plain_figures(made.reached.value, 4)} {made.reached.unit}"),
+        ("May be off by", f"{plain_figures(made.error_percent, 2)} %: rounding, tool and vessel together"),
     ]
     if made.heat is not None:
         rise = round(made.heat.rise)
@@ -196,7 +190,7 @@ def convert_amount(reagent: Reagent, amount: int) -> Answer:
         facts.append(("Moles", f"{str(error)[:1].upper()}{str(error)[1:]}."))
     else:
         for one in addition.substances:
-            moles = f"{_figures(one.mol, 4)} mol, " if one.mol else ""
+            moles = f"{plain_figures(one.mol, 4)} mol, " if one.mol else ""
             facts.append((one.name, f"{moles}{format_amount(round(one.mass_g * 1e6), MASS, figures=4)}"))
     rows = tuple(
         (part.chemical.name, _strength_in(reagent, part, unit))
@@ -232,7 +226,7 @@ def _strength_in(reagent: Reagent, part: Component, unit: str) -> str:
         found = convert_strength(Strength(part.value, part.unit), unit, medium)
     except (QuantityError, FormulaError):
         return ""
-    return "" if found.value >= _MONSTER else f"{_figures(found.value, 4)} {unit}"
+    return "" if found.value >= _MONSTER else f"{plain_figures(found.value, 4)} {unit}"
 
 
 def neutralise(reagent: Reagent, amount: int, ph: float | None, low: float, high: float) -> Answer:
@@ -309,7 +303,7 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
             state.label,
             _millilitres(state.volume_ml),
             "not computed" if state.ph is None else f"{'about ' if state.approximate else ''}{state.ph:.1f}",
-            ", ".join(f"{solid.name} {_figures(solid.mol)} mol" for solid in state.solids),
+            ", ".join(f"{solid.name} {plain_figures(solid.mol, 3)} mol" for solid in state.solids),
             ", ".join(f"{_millilitres(g.volume_ml)} {g.name}" for g in state.gas if g.volume_ml > _NO_GAS_ML),
         )
         for state in states
@@ -317,7 +311,7 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
     last = states[-1]
     litres = last.volume_ml / 1000
     facts = [
-        (main_form(one.formula, one.name, last.ph), f"{_figures(one.mol / litres)} mol/L")
+        (main_form(one.formula, one.name, last.ph), f"{plain_figures(one.mol / litres, 3)} mol/L")
         for one in last.dissolved
         if one.mol > 1e-9 and litres
     ]

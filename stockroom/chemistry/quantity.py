@@ -432,7 +432,7 @@ def _shown(quantity):
     magnitude = quantity.magnitude
     if not isinstance(magnitude, Decimal):
         magnitude = Decimal(repr(float(magnitude)))
-    return f"{_round_figures(magnitude, 4)} {unit_symbol(quantity.units)}"
+    return f"{plain_figures(magnitude, 4)} {unit_symbol(quantity.units)}"
 
 
 _LADDERS = {
@@ -442,11 +442,16 @@ _LADDERS = {
 DEFAULT_FIGURES = 4
 
 
-def _round_figures(value, figures):
-    """`value` to `figures` significant figures, half up, written without exponent or trailing noughts."""
+def plain_figures(value, figures):
+    """A number to `figures` significant figures, half up, written without exponent or trailing noughts.
+
+    >>> plain_figures(10783.2, 3), plain_figures(0.0456, 2)
+    ('10800', '0.046')
+    """
     if value == 0:
         return "0"
-    rounded = Context(prec=figures, rounding=ROUND_HALF_UP).plus(value)
+    exact = value if isinstance(value, Decimal) else Decimal(str(value))
+    rounded = Context(prec=figures, rounding=ROUND_HALF_UP).plus(exact)
     text = f"{rounded:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
@@ -471,7 +476,7 @@ def format_amount(n, measure, unit=None, figures=None):
         figures = max(DEFAULT_FIGURES, value.adjusted() + 1)
     elif not 1 <= figures <= 28:
         raise QuantityError("Significant figures run from 1 to 28.")
-    text = _round_figures(value, figures)
+    text = plain_figures(value, figures)
     symbol = unit_symbol(target)
     if symbol == "drops" and text == "1":
         symbol = "drop"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from stockroom.chemistry.formula import FormulaError, parse_formula
+from stockroom.chemistry.quantity import plain_figures
 from stockroom.chemistry.residue import Dissolved, Residue, Solid
 from stockroom.safety.published import rows, words
 
@@ -376,7 +377,7 @@ def _toxic(residue: Residue, rules: WasteRules) -> list[Code]:
         else:
             here = _compound_mg_per_litre(residue, row["cas"])
         if here >= limit:
-            why = f"{row['name']} {here:.3g} mg/L, limit {limit:g} mg/L"
+            why = f"{row['name']} {plain_figures(here, 3)} mg/L, limit {limit:g} mg/L"
             found.append(Code(row["code"], "toxic", why, row["source"]))
     return found
 

@@ -73,6 +73,16 @@ def test_the_same_words_of_two_reagents_are_said_once(make_demonstration, make_b
     assert texts(of(make_booking(show)).first_aid) == ["Bleach, Acid: Rinse for <b>20</b> minutes."]
 
 
+def test_pairs_of_which_the_same_is_to_be_said_share_a_line(
+    make_demonstration, make_booking, make_reagent, bleach, acid
+):
+    other = make_reagent("Other acid", "volume", groups=["acid_strong"])
+    show = make_demonstration(ingredients=[(row, 5 * ML, 0, 0) for row in (bleach, acid, other)])
+    found = [text for text in texts(of(make_booking(show)).do_not_mix) if "hlorine" in text]
+    assert len(found) == 1
+    assert "Bleach and Acid" in found[0] and "Bleach and Other acid" in found[0]
+
+
 def test_what_is_chosen_instead_is_judged_not_what_is_written(
     make_demonstration, make_booking, bleach, water, acid
 ):

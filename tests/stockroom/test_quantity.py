@@ -18,6 +18,7 @@ from stockroom.chemistry.quantity import (
     from_base,
     parse,
     parse_amount,
+    plain_figures,
     to_base,
 )
 
@@ -252,3 +253,19 @@ def test_a_wrong_dimension_names_both():
         to_base(parse("5 g").quantity, VOLUME)
     with pytest.raises(QuantityError, match="not a way of measuring"):
         to_base(parse("5 g").quantity, "weight")
+
+
+@pytest.mark.parametrize(
+    ("number", "figures", "text"),
+    [
+        (10783.2, 3, "10800"),
+        (250.0, 2, "250"),
+        (0.0456, 2, "0.046"),
+        (1e-7, 2, "0.0000001"),
+        (Decimal("2.50"), 3, "2.5"),
+        (0, 2, "0"),
+        (-120.4, 2, "-120"),
+    ],
+)
+def test_no_figure_is_written_with_a_power_of_ten(number, figures, text):
+    assert plain_figures(number, figures) == text
