@@ -15,6 +15,7 @@ from stockroom.models import (
 )
 from stockroom.safety.storage import NOT_KNOWN, STAYS, Conflict, Item, Place, conflicts, conflicts_of
 from stockroom.safety.streams import streams
+from stockroom.wasting import stream_name
 
 
 def _by_reagent(rows) -> dict[int, frozenset[str]]:
@@ -81,7 +82,7 @@ def waste_items(**where) -> list[Item]:
     return [
         Item(
             id=row.code,
-            name=f"waste container {row.code} ({_stream_name(row.stream)})",
+            name=f"waste container {row.code} ({stream_name(row.stream)})",
             reagent_key=row.code,
             hazard_keys=frozenset(hazards[row.pk]),
             groups=(known[row.stream].groups if row.stream in own else frozenset(held[row.pk])),
@@ -93,10 +94,6 @@ def waste_items(**where) -> list[Item]:
         )
         for row in rows
     ]
-
-
-def _stream_name(key: str) -> str:
-    return streams()[key].name if key in streams() else key
 
 
 def everything_at(location_id: int) -> list[Item]:

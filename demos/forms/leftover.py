@@ -12,6 +12,7 @@ from stockroom import draining, ledger, wasting
 from stockroom.days import day_text
 from stockroom.forms.amount import AmountFormField, read_amount
 from stockroom.forms.day import DayField, check_not_future
+from stockroom.forms.waste import say_verdict
 from stockroom.models import DrainPermission, Measure, WasteContainer
 from stockroom.safety.waste import WasteRules
 from stockroom.stock import Words
@@ -141,12 +142,7 @@ class LeftOverForm(forms.Form):
         volume = amount if container.measure == Measure.VOLUME else self.left.volume_ul
         self.amount, self.waste = amount, self._portion(volume).waste
         verdict = wasting.may_join(self.waste, container, amount, self.rules)
-        for reason in verdict.refused:
-            self.add_error("where", reason)
-        if verdict.doubts and not data["vouched"]:
-            for reason in verdict.doubts:
-                self.add_error("where", reason)
-            self.add_error("vouched", "Choose a container that suits, or say why it belongs there.")
+        say_verdict(self, "where", verdict, "Choose a container that suits, or say why it belongs there.")
 
     def _check_drain(self) -> None:
         """The rules once more with the pH as measured; the words of the letter are for a person to read."""

@@ -57,6 +57,15 @@ class WasteStartForm(forms.Form):
         return ledger.open_waste(**self.cleaned_data)
 
 
+def say_verdict(form: forms.Form, field: str | None, verdict, way_out: str) -> None:
+    """Beside `field`: a refusal stands, a doubt asks for a reason in the form's `vouched`."""
+    in_doubt = verdict.doubts and not form.cleaned_data["vouched"]
+    for reason in (*verdict.refused, *(verdict.doubts if in_doubt else ())):
+        form.add_error(field, reason)
+    if in_doubt:
+        form.add_error("vouched", way_out)
+
+
 class AddWasteForm(forms.Form):
     """What goes in. A reagent says what it is made of; without one it counts as not known."""
 
@@ -109,12 +118,7 @@ class AddWasteForm(forms.Form):
         data = self.cleaned_data
         self.waste = self._waste(reagent)
         verdict = wasting.may_join(self.waste, self.container, data["amount"])
-        for reason in verdict.refused:
-            self.add_error(None, reason)
-        if verdict.doubts and not data["vouched"]:
-            for reason in verdict.doubts:
-                self.add_error(None, reason)
-            self.add_error("vouched", "Put it into a container that suits, or say why it belongs here.")
+        say_verdict(self, None, verdict, "Put it into a container that suits, or say why it belongs here.")
 
     def _waste(self, reagent: Reagent | None) -> Waste:
         data = self.cleaned_data
