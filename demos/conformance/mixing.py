@@ -1,0 +1,10 @@
+"""Cases of mixing."""
+
+from demos.conformance import UNKNOWN, Row, Verdict
+
+COLUMNS = frozenset({"a", "b", "expect", "words"})
+
+
+def hold(row: Row) -> Verdict:
+    """Whether the app answers as the case expects."""
+    return Verdict(UNKNOWN, row.get("expect", ""), "not held against the app yet")

@@ -1,0 +1,10 @@
+"""Cases of waste."""
+
+from demos.conformance import UNKNOWN, Row, Verdict
+
+COLUMNS = frozenset({"add", "held", "expect"})
+
+
+def hold(row: Row) -> Verdict:
+    """Whether the app answers as the case expects."""
+    return Verdict(UNKNOWN, row.get("expect", ""), "not held against the app yet")
