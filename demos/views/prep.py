@@ -33,6 +33,7 @@ def prep(request):
     context = {
         "form": form,
         "prep": found,
+        "left_out": found.left_out,
         "today": timezone.localdate(),
         "before": form.start - step,
         "after": form.start + step,

@@ -23,6 +23,7 @@ from stockroom.days import day_text
 from stockroom.forms.order import BudgetForm, OrderedForm, OrderLineForm, PacksForm, ReceiveLineForm
 from stockroom.forms.outlook import UntilForm
 from stockroom.models import Budget, Department, LedgerError, Order, OrderLine
+from stockroom.recipes import LeftOut
 from stockroom.reorder import Buy, OrderError, Proposal
 from stockroom.sheets import reorder as sheet
 from stockroom.tables.order import OrderFilter, OrderTable
@@ -31,16 +32,18 @@ from stockroom.views.listing import NounList
 from stockroom.views.printing import pdf, sheet_head
 
 
-def _proposals(request) -> tuple[UntilForm, list[Proposal]]:
+def _proposals(request) -> tuple[UntilForm, list[Proposal], tuple[LeftOut, ...]]:
+    """The days asked about, what to buy, and what the plan had to leave out."""
     today = timezone.localdate()
     form = UntilForm(request.GET or None, today=today)
-    return form, reorder.propose(outlook.read(today), form.horizon)
+    read = outlook.read(today)
+    return form, reorder.propose(read, form.horizon), read.left_out
 
 
 @permission_required("stockroom.view_order", raise_exception=True)
 def reorder_list(request):
     """The list by supplier. The head changes the packs and draws up orders; others read it."""
-    ahead, proposals = _proposals(request)
+    ahead, proposals, left_out = _proposals(request)
     form = PacksForm(request.POST or None, proposals=proposals)
     if request.method == "POST":
         if not request.user.has_perm("stockroom.change_order"):
@@ -67,6 +70,7 @@ def reorder_list(request):
     spending = reorder.spending(timezone.localdate())
     context = {
         "ahead": ahead,
+        "left_out": left_out,
         "until": ahead.horizon,
         "form": form,
         "groups": groups,
@@ -101,7 +105,7 @@ def _sheet_line(proposal: Proposal, buy: Buy) -> sheet.Line:
 
 @permission_required("stockroom.view_order", raise_exception=True)
 def reorder_sheet(request):
-    ahead, proposals = _proposals(request)
+    ahead, proposals, _ = _proposals(request)
     spending = reorder.spending(timezone.localdate())
     data = sheet.ReorderList(
         head=sheet_head(

@@ -29,6 +29,7 @@ def outlook_list(request):
     for table in (short, expiring):
         RequestConfig(request, paginate={"per_page": 25}).configure(table)
     context = {"form": form, "until": form.horizon, "short": short, "expiring": expiring}
+    context["left_out"] = read.left_out
     return render(request, "stockroom/outlook_list.html", context)
 
 
@@ -114,6 +115,7 @@ def reagent_outlook(request, pk):
         "words": words,
         "svg": mark_safe(svg),  # noqa: S308  charts.svg escapes what it writes
         "rows": _rows(read, reagent, projection),
+        "left_out": read.left_out,
         "short": next((row for row in outlook.shortages(read, form.horizon) if row.reagent == reagent), None),
     }
     return render(request, "stockroom/reagent_outlook.html", context)
