@@ -5,9 +5,10 @@ import datetime
 from django import forms
 from django.core.exceptions import ValidationError
 
+from stockroom import receiving
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.placing import PlacedMixin
-from stockroom.models import Budget, Location, Offer, Order, OrderLine
+from stockroom.models import Budget, Container, Location, Offer, Order, OrderLine
 from stockroom.reorder import Proposal
 
 MOST_PACKS = 999
@@ -135,6 +136,12 @@ class ReceiveLineForm(PlacedMixin):
         data = super().clean()
         self.check_place(self.line.reagent)
         return data
+
+    def post(self, who) -> list[Container]:
+        """Put them on the shelf. Raises OrderError or LedgerError."""
+        data = self.cleaned_data
+        where = {name: data[name] for name in ("location", "on", "lot", "expires_on")}
+        return receiving.receive_packs(self.line, data["packs"], who=who, **where)
 
 
 class BudgetForm(forms.ModelForm):

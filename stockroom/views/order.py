@@ -7,7 +7,6 @@ from django.contrib import messages
 from django.contrib.admin.models import ADDITION, DELETION
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
-from django.db import transaction
 from django.db.models import DecimalField, F, Sum, Value
 from django.db.models.functions import Coalesce
 from django.http import Http404
@@ -17,7 +16,7 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.views.decorators.http import require_POST
 
-from stockroom import ledger, outlook, reorder
+from stockroom import outlook, reorder
 from stockroom.activity import note
 from stockroom.days import day_text
 from stockroom.forms.order import BudgetForm, OrderedForm, OrderLineForm, PacksForm, ReceiveLineForm
@@ -276,7 +275,7 @@ def line_receive(request, pk):
     form = ReceiveLineForm(request.POST or None, initial=initial, line=line, today=today)
     if request.method == "POST" and form.is_valid():
         try:
-            containers = _receive(line, form.cleaned_data, request.user)
+            containers = form.post(request.user)
         except (OrderError, LedgerError) as error:
             form.add_error(None, str(error))
         else:
@@ -295,26 +294,6 @@ def line_receive(request, pk):
         "crumbs": [("Orders", reverse("order-list")), (str(line.order), line.order.get_absolute_url())],
     }
     return render(request, "stockroom/form.html", context)
-
-
-@transaction.atomic
-def _receive(line: OrderLine, data: dict, who) -> list:
-    reorder.note_received(line, data["packs"])
-    return [
-        ledger.receive(
-            line.reagent,
-            data["location"],
-            line.pack_amount,
-            who=who,
-            why=f"delivery of order {line.order_id}",
-            on=data["on"],
-            lot=data["lot"],
-            supplier=line.order.supplier,
-            expires_on=data["expires_on"],
-            belongs_to=line.order,
-        )
-        for _ in range(data["packs"])
-    ]
 
 
 @permission_required("stockroom.view_budget", raise_exception=True)
