@@ -97,6 +97,14 @@ def _locked(container: Container) -> Container:
     return Container.objects.select_for_update().select_related("reagent", "location").get(pk=container.pk)
 
 
+def hold(containers: Iterable[int]) -> None:
+    """Lock containers by their keys, in the order of the keys: two acts that share some wait, none deadlocks.
+
+    Call inside the transaction of an act that writes more than one.
+    """
+    list(Container.objects.select_for_update().filter(pk__in=set(containers)).order_by("pk"))
+
+
 #: what carries reagent out of a container and back, whole or in part
 _CARRIED = (Kind.DRAW, Kind.RETURN)
 
@@ -335,6 +343,7 @@ def make_up(
     if strange := [c.code for c, _ in parts if c.reagent_id not in needed]:
         raise LedgerError(f"{', '.join(strange)} is no part of this preparation: leave it out.")
     batch = Batch.objects.create(preparation=preparation, amount=amount, made_on=on, made_by=who, note=note)
+    hold(container.pk for container, _ in parts)
     product = preparation.reagent
     why = f"making up {product.name}" + (f" for {for_what}" if for_what else "")
     for container, part_amount in parts:

@@ -5,6 +5,7 @@ import datetime
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import DatabaseError, IntegrityError, connection, transaction
+from django.test.utils import CaptureQueriesContext
 
 from stockroom import ledger
 from stockroom.models import (
@@ -212,3 +213,14 @@ def test_prove_balances_finds_a_tampered_balance(bottle):
     Container.objects.filter(pk=bottle.pk).update(balance=999)
     with pytest.raises(CommandError, match="1 of 1"):
         call_command("prove_balances")
+
+
+def test_acts_on_several_containers_lock_them_in_the_order_of_their_keys(dilution, technician, shelf):
+    preparation, strong, water = dilution
+    assert strong.pk < water.pk
+    with CaptureQueriesContext(connection) as queries:
+        ledger.make_up(preparation, 1000, [(water, 900), (strong, 100)], location=shelf, who=technician)
+    first = next(row["sql"] for row in queries if 'FROM "stockroom_container"' in row["sql"])
+    assert f"({strong.pk}, {water.pk})" in first
+    assert 'ORDER BY "stockroom_container"."id" ASC' in first
+    assert connection.vendor == "sqlite" or "FOR UPDATE" in first
