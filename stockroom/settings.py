@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import environ
+from csp.constants import NONE, SELF
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = environ.Env()
@@ -39,12 +40,14 @@ INSTALLED_APPS = [
     "django_tables2",
     "django_filters",
     "django_htmx",
+    "csp",
     "stockroom",
     "demos",
 ]
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -76,6 +79,7 @@ TEMPLATES = [
 
 DATABASES = {"default": env.db("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'stockroom.sqlite3'}")}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    DATABASES["default"]["ENGINE"] = "stockroom.sqlite"
     # IMMEDIATE takes the write lock when a transaction starts, so that two writers queue instead of failing.
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
@@ -120,7 +124,17 @@ if HTTPS:
     SECURE_SSL_REDIRECT = SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
     SECURE_HSTS_SECONDS = env.int("HSTS_SECONDS", default=3600)
 SECURE_REFERRER_POLICY = "same-origin"
-X_FRAME_OPTIONS = "SAMEORIGIN"
+X_FRAME_OPTIONS = "DENY"
+# Nothing runs or draws in a page that does not come from a file of this server: no inline script, no style.
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "object-src": [NONE],
+        "base-uri": [NONE],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+    }
+}
 SESSION_COOKIE_AGE = 60 * 60 * 12
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
