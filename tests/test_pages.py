@@ -200,7 +200,7 @@ PAGES = {
     "demos:prep-sheet": EVERYONE,
 }
 #: open without signing in, or answering each in its own way
-APART = {"sign-in", "sign-out", "demos:calendar-feed"}
+APART = {"sign-in", "sign-out", "demos:calendar-feed", "health"}
 #: word before the number in an address -> what the number in it is of
 NOUNS: dict[str, type[Model]] = {
     "limits": stock.DepartmentLimit,
@@ -394,9 +394,13 @@ def test_nothing_in_a_page_runs_but_files_of_this_server(clients, name):
             assert is_guarded(client.get(url)), (role, url)
 
 
-@pytest.mark.parametrize("url", ["/sign-in/", "/nothing/", "/admin/login/", "/static/stockroom/icon.svg"])
+@pytest.mark.parametrize("url", ["/sign-in/", "/nothing/", "/admin/login/"])
 def test_nothing_runs_in_what_strangers_see(school, client, url):
     assert is_guarded(client.get(url))
+
+
+def test_nothing_runs_in_a_drawing_opened_by_itself(school, client):
+    assert policy_of(client.get("/static/stockroom/icon.svg")) == POLICY
 
 
 def test_nothing_runs_in_the_page_of_a_fault(school, monkeypatch, clients):
