@@ -4,6 +4,7 @@ import datetime
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.html import format_html
 
 from stockroom import receiving
 from stockroom.forms.day import DayField, check_not_future
@@ -111,7 +112,7 @@ class ReceiveLineForm(PlacedMixin):
     def __init__(self, *args, line: OrderLine, today: datetime.date, **kwargs):
         super().__init__(*args, **kwargs)
         self.line, self.today = line, today
-        self.fields["packs"].help_text = f"{line.open_packs} still to come."
+        self.fields["packs"].help_text = format_html("{} still to come.", line.open_packs)
         self.offer_places(line.reagent)
 
     def clean_packs(self):

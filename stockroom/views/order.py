@@ -281,8 +281,12 @@ def line_receive(request, pk):
         else:
             codes = ", ".join(container.code for container in containers)
             url = f"{reverse('labels')}?{urlencode({'numbers': codes})}"
-            said = 'Received into {}. <a href="{}">Print the labels</a>, or write the codes on the bottles.'
-            messages.success(request, format_html(said, codes, url))
+            said = format_html(
+                'Received into {}. <a href="{}">Print the labels</a>, or write the codes on the bottles.',
+                codes,
+                url,
+            )
+            messages.success(request, said)
             note_despite(request, form, containers)
             return redirect(line.order)
     context = {
