@@ -10,9 +10,7 @@ from dataclasses import dataclass, replace
 from django.contrib.contenttypes.prefetch import GenericPrefetch
 from django.db.models import Prefetch, QuerySet
 
-from stockroom.chemistry import species
-from stockroom.chemistry.aqueous import Addition, BeakerError, follow, to_residue
-from stockroom.chemistry.portion import Part, Portion, PortionError, addition_of
+from stockroom.chemistry.portion import Part, Portion
 from stockroom.chemistry.quantity import COUNT, MASS, VOLUME
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
 from stockroom.models import (
@@ -25,11 +23,10 @@ from stockroom.models import (
     WasteEntry,
 )
 from stockroom.safety import generator, streams, waste_limits
+from stockroom.safety.discarded import waste_of
 from stockroom.safety.storage import UNKNOWN_RULE
 from stockroom.safety.waste import Waste, WasteRules, characterise
 
-#: pH taken for what is too strong to reckon and has not been measured
-ASSUMED_PH = {"acid_strong": 0.0, "base_strong": 14.0}
 #: kg/L of a planned solution whose density nobody wrote down, and of waste of no known stream: own rule
 DENSE, DENSEST = 1.2, 13.6
 #: what a piece counts as that nobody weighed, more than a thermometer or a battery weighs: own rule
@@ -65,16 +62,13 @@ def portion_of(reagent: Reagent, amount: int) -> Portion:
 
 def of_reagent(reagent: Reagent, amount: int, ph: float | None = None, unused: bool = False) -> Waste:
     """So much of a reagent thrown away. `ph`: as measured; `unused`: as it came from the supplier."""
-    residue = _residue(reagent, amount)
-    groups = frozenset(reagent.groups)
-    if ph is None and residue.ph is None:
-        ph = next((value for group, value in ASSUMED_PH.items() if group in groups), None)
-    chemicals = {part.chemical.cas_rn for part in reagent.components.all()} - {None}
-    return Waste(
-        residue if ph is None else replace(residue, ph=ph),
-        groups,
+    return waste_of(
+        portion_of(reagent, amount),
+        frozenset(reagent.groups),
         frozenset(hazard.hazard_class for hazard in reagent.hazards.all()),
-        unused_cas=frozenset(chemicals) if unused and len(chemicals) == 1 else frozenset(),
+        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+        ph=ph,
+        unused=unused,
     )
 
 
@@ -99,37 +93,6 @@ def scaled(waste: Waste, factor: float) -> Waste:
         gases=tuple(replace(one, mol=one.mol * factor) for one in residue.gases),
     )
     return replace(waste, residue=more)
-
-
-def _residue(reagent: Reagent, amount: int) -> Residue:
-    if reagent.hazard_state == Reagent.HazardState.UNKNOWN:
-        return Residue(amount if reagent.measure == VOLUME else 0, None, unknown=(reagent.name,))
-    try:
-        addition = addition_of(portion_of(reagent, amount))
-        state = follow([addition])[-1] if addition.water_g else None
-    except (PortionError, BeakerError):
-        return Residue(amount if reagent.measure == VOLUME else 0, None, unknown=(reagent.name,))
-    if state is not None and state.ph is not None:
-        return to_residue(state)
-    return _as_it_is(addition, watery=bool(addition.water_g), volume=reagent.measure == VOLUME)
-
-
-def _as_it_is(addition: Addition, watery: bool, volume: bool) -> Residue:
-    """Without an equilibrium: each substance as it was put in."""
-    total = addition.water_g + sum(one.mass_g for one in addition.substances)
-    dissolved, solids, organics = [], [], []
-    for one in addition.substances:
-        kind = species.identify(one.formula, one.name, one.cas).kind
-        if kind in (species.ORGANIC, species.DYE) or not one.formula:
-            organics.append(Organic(one.name, one.cas, 100 * one.mass_g / total if total else 100.0))
-        elif watery or volume:
-            dissolved.append(Dissolved(one.name, one.formula, one.cas, one.mol))
-        else:
-            solids.append(Solid(one.name, one.formula, one.cas, one.mol))
-    room = round(addition.volume_ml * 1000) if watery or volume else 0
-    return Residue(
-        room, None, components=tuple(dissolved), undissolved=tuple(solids), organics=tuple(organics)
-    )
 
 
 # --- what an entry of a waste container remembers
