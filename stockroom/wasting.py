@@ -24,6 +24,8 @@ from stockroom.models import (
 )
 from stockroom.safety import generator, streams, waste_limits
 from stockroom.safety.discarded import waste_of
+from stockroom.safety.joining import WasteVessel, against, belongs_elsewhere
+from stockroom.safety.joining import may_join as can_join
 from stockroom.safety.storage import UNKNOWN_RULE
 from stockroom.safety.waste import Waste, WasteRules, characterise
 
@@ -189,18 +191,18 @@ def may_join(
     Asks for the limits in force where they are not given.
     """
     in_force = in_force or rules()
-    vessel = streams.WasteVessel(
+    vessel = WasteVessel(
         container.stream,
         contents_of(container),
         container.contents,
         container.capacity,
         bool(container.closed_on or container.collected_on),
     )
-    joining = streams.may_join(waste, vessel, amount, in_force)
-    doubtful = {streams.against(one) for one in joining.conflicts if one.rule == UNKNOWN_RULE}
-    doubtful.add(streams.belongs_elsewhere(*streams.stream_for(waste, in_force)))
-    refused = tuple(reason for reason in joining.reasons if reason not in doubtful)
-    return Verdict(refused, tuple(reason for reason in joining.reasons if reason in doubtful))
+    found = can_join(waste, vessel, amount, in_force)
+    doubtful = {against(one) for one in found.conflicts if one.rule == UNKNOWN_RULE}
+    doubtful.add(belongs_elsewhere(*streams.stream_for(waste, in_force)))
+    refused = tuple(reason for reason in found.reasons if reason not in doubtful)
+    return Verdict(refused, tuple(reason for reason in found.reasons if reason in doubtful))
 
 
 def stream_name(key: str) -> str:

@@ -11,7 +11,8 @@ from stockroom.catalogue.loader import load
 from stockroom.catalogue.portions import portion_of
 from stockroom.chemistry.quantity import MASS, VOLUME, QuantityError, parse_amount
 from stockroom.safety.discarded import waste_of
-from stockroom.safety.streams import WasteVessel, may_join, stream_for
+from stockroom.safety.joining import WasteVessel, may_join
+from stockroom.safety.streams import stream_for
 from stockroom.safety.together import together
 from stockroom.safety.waste import Waste
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from stockroom.chemistry import species
 from stockroom.chemistry.aqueous import Addition, BeakerError, follow, to_residue
+from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
 from stockroom.chemistry.quantity import COUNT, VOLUME
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
@@ -14,6 +15,7 @@ from stockroom.safety.waste import Waste
 
 #: grams taken for a piece that nobody weighed: shares and strengths of a pure solid do not hang on it
 _PIECE_G = 1.0
+_NON_METALS = frozenset({"C", "H", "N", "O", "S", "P", "F", "Cl", "Br", "I"})
 
 
 def waste_of(
@@ -65,7 +67,8 @@ def _as_it_is(addition: Addition, wet: bool) -> Residue:
     dissolved, solids, organics = [], [], []
     for one in addition.substances:
         kind = species.identify(one.formula, one.name, one.cas).kind
-        if kind in (species.ORGANIC, species.DYE) or not one.formula:
+        carbon = not addition.water_g and _is_organic(one.formula)
+        if kind in (species.ORGANIC, species.DYE) or carbon or not one.formula:
             organics.append(Organic(one.name, one.cas, 100 * one.mass_g / total if total else 100.0))
         elif wet:
             dissolved.append(Dissolved(one.name, one.formula, one.cas, one.mol))
@@ -75,3 +78,12 @@ def _as_it_is(addition: Addition, wet: bool) -> Residue:
     return Residue(
         room, None, components=tuple(dissolved), undissolved=tuple(solids), organics=tuple(organics)
     )
+
+
+def _is_organic(formula: str) -> bool:
+    """Whether it is an uncharged compound of carbon and hydrogen, with non-metals at most."""
+    try:
+        parsed = parse_formula(formula)
+    except FormulaError:
+        return False
+    return not parsed.charge and {"C", "H"} <= parsed.atoms.keys() <= _NON_METALS

@@ -177,6 +177,23 @@ def harmless_organics() -> dict[str, float]:
     return {row["key"]: float(row["most_percent"]) for row in rows("drainable") if row["kind"] == "organic"}
 
 
+#: pH taken for what is too strong for one to be worked out, or has no water to have one
+_ASSUMED_PH = {
+    "acid_strong": 0.0,
+    "acid_oxidising": 0.0,
+    "acid_organic": 0.0,
+    "base_strong": 14.0,
+    "ammonia": 14.0,
+}
+
+
+def ph_of(waste: Waste, groups: frozenset[str]) -> float | None:
+    """The pH as measured or computed; else the worst that `groups` allow; None where they do not tell."""
+    if waste.residue.ph is not None:
+        return waste.residue.ph
+    return next((ph for group, ph in _ASSUMED_PH.items() if group in groups), None)
+
+
 # --- characteristics
 
 
@@ -203,7 +220,7 @@ def characterise(waste: Waste, rules: WasteRules | None = None) -> Characterisat
 def _ignitable(waste: Waste, rules: WasteRules) -> tuple[list[Code], list[str], list[str]]:
     """D001 of 261.21: flash point, what burns by itself, oxidisers. Also what is missing, and exclusions."""
     found = []
-    liquid, missing, notes = _flammable_liquid(waste, rules)
+    liquid, missing, notes = flammable_liquid(waste, rules)
     if liquid:
         found.append(Code("D001", "ignitable", liquid, "40 CFR 261.21(a)(1)"))
     if "pyrophoric" in waste.groups or any(
@@ -222,7 +239,7 @@ def _ignitable(waste: Waste, rules: WasteRules) -> tuple[list[Code], list[str], 
     return found, missing, notes
 
 
-def _flammable_liquid(waste: Waste, rules: WasteRules) -> tuple[str, list[str], list[str]]:
+def flammable_liquid(waste: Waste, rules: WasteRules) -> tuple[str, list[str], list[str]]:
     """Why it is an ignitable liquid, or "". An aqueous alcohol under the limit is left out (261.21(a)(1))."""
     if _excluded_alcohol(waste, rules):
         return (
@@ -327,7 +344,7 @@ def _oxidiser(waste: Waste) -> str:
 
 def _corrosive(waste: Waste, rules: WasteRules) -> tuple[list[Code], list[str]]:
     """D002 of 261.22: aqueous, pH at or below 2, at or above 12.5."""
-    ph = waste.residue.ph
+    ph = ph_of(waste, waste.groups)
     if ph is not None and (ph <= rules.acid_ph or ph >= rules.base_ph):
         limit = f"at most {rules.acid_ph:g}" if ph <= rules.acid_ph else f"at least {rules.base_ph:g}"
         return [Code("D002", "corrosive", f"pH {ph:.1f}, {limit}", "40 CFR 261.22(a)(1)")], []

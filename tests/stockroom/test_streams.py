@@ -3,7 +3,8 @@ from datetime import date
 import pytest
 
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
-from stockroom.safety.streams import WasteVessel, may_join, stream_for, streams, waste_label
+from stockroom.safety.joining import WasteVessel, may_join
+from stockroom.safety.streams import stream_for, streams, waste_label
 from stockroom.safety.waste import Waste
 
 LITRE = 1_000_000
