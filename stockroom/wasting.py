@@ -23,7 +23,7 @@ from stockroom.models import (
     WasteEntry,
 )
 from stockroom.safety import generator, streams, waste_limits
-from stockroom.safety.discarded import waste_of
+from stockroom.safety.discarded import waste_of, waste_of_several
 from stockroom.safety.joining import WasteVessel, against, belongs_elsewhere
 from stockroom.safety.joining import may_join as can_join
 from stockroom.safety.storage import UNKNOWN_RULE
@@ -84,6 +84,21 @@ def described(text: str, volume_ul: int, ph: float | None, reagent: Reagent | No
     )
 
 
+def of_several(parts: list[tuple[Reagent, int]], volume_ul: int, ph: float | None) -> Waste:
+    """A mixture of so much of each reagent, as `volume_ul` of it (0: as it is). `ph`: as measured."""
+    told = [(portion_of(reagent, amount), of_reagent(reagent, amount)) for reagent, amount in parts]
+    waste = waste_of_several(told, ph)
+    whole = waste.residue.volume_ul
+    if not (whole and volume_ul):
+        return waste
+    return scaled(waste, volume_ul / whole)
+
+
+def vouched(stream: str, volume_ul: int, ph: float | None) -> Waste:
+    """What nobody can list, and somebody vouches that it is waste of this stream."""
+    return Waste(Residue(volume_ul, ph), vouched=stream)
+
+
 def scaled(waste: Waste, factor: float) -> Waste:
     """So many times as much of the same: strengths, shares and pH stay."""
     residue = waste.residue
@@ -113,6 +128,7 @@ def as_data(waste: Waste) -> dict:
         "groups": sorted(waste.groups),
         "hazard_keys": sorted(waste.hazard_keys),
         "unused_cas": sorted(waste.unused_cas),
+        "vouched": waste.vouched,
     }
 
 
@@ -137,6 +153,7 @@ def of_entry(entry: WasteEntry) -> Waste:
         frozenset(data["groups"]),
         frozenset(data["hazard_keys"]),
         unused_cas=frozenset(data["unused_cas"]),
+        vouched=data.get("vouched", ""),
     )
 
 
@@ -188,6 +205,7 @@ def may_join(
 ) -> Verdict:
     """A reaction with the contents, or no room, is refused; another stream, or not known, is a doubt.
 
+    Waste of a strict stream, and what nobody can name, goes nowhere else whatever a person says.
     Asks for the limits in force where they are not given.
     """
     in_force = in_force or rules()
@@ -200,9 +218,18 @@ def may_join(
     )
     found = can_join(waste, vessel, amount, in_force)
     doubtful = {against(one) for one in found.conflicts if one.rule == UNKNOWN_RULE}
-    doubtful.add(belongs_elsewhere(*streams.stream_for(waste, in_force)))
+    stream, why = streams.stream_for(waste, in_force)
+    if not stream.strict or _is_partly_known(waste):
+        doubtful.add(belongs_elsewhere(stream, why))
     refused = tuple(reason for reason in found.reasons if reason not in doubtful)
     return Verdict(refused, tuple(reason for reason in found.reasons if reason in doubtful))
+
+
+def _is_partly_known(waste: Waste) -> bool:
+    """Whether part of it is not known, and something is: then a person may know enough of the rest."""
+    residue = waste.residue
+    told = residue.components or residue.undissolved or residue.organics or waste.groups
+    return bool(residue.unknown and told)
 
 
 def stream_name(key: str) -> str:

@@ -3,6 +3,7 @@
 Whatever cannot be told in moles counts as not known, and not known counts as hazardous.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from stockroom.chemistry import species
@@ -11,6 +12,7 @@ from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
 from stockroom.chemistry.quantity import COUNT, VOLUME
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
+from stockroom.safety.together import together
 from stockroom.safety.waste import Waste
 
 #: grams taken for a piece that nobody weighed: shares and strengths of a pure solid do not hang on it
@@ -41,6 +43,27 @@ def waste_of(
         hazard_keys,
         unused_cas=frozenset(cas) if unused and len(cas) == 1 else frozenset(),
     )
+
+
+def waste_of_several(parts: Sequence[tuple[Portion, Waste]], ph: float | None = None) -> Waste:
+    """Several reagents poured together; each with itself as waste, for what the chemistry cannot follow.
+
+    Where the whole is followed to its equilibrium, that counts; else the sum of what went in, with every
+    group and hazard of its parts. ph: as measured, in place of the computed one.
+    """
+    apart = together([waste for _, waste in parts])
+    settled = None if apart.residue.unknown else _settled([portion for portion, _ in parts])
+    whole = Waste(settled, hazard_keys=apart.hazard_keys) if settled else apart
+    return whole if ph is None else replace(whole, residue=replace(whole.residue, ph=ph))
+
+
+def _settled(portions: Sequence[Portion]) -> Residue | None:
+    """None where no pH can be computed, or something in it is not followed."""
+    try:
+        state = follow([addition_of(portion) for portion in portions])[-1]
+    except (PortionError, BeakerError):
+        return None
+    return to_residue(state) if state.ph is not None and not state.contents.unknown else None
 
 
 def residue_of(portion: Portion) -> Residue:
@@ -86,4 +109,5 @@ def _is_organic(formula: str) -> bool:
         parsed = parse_formula(formula)
     except FormulaError:
         return False
-    return not parsed.charge and {"C", "H"} <= parsed.atoms.keys() <= _NON_METALS
+    salt = "NH4" in formula
+    return not salt and not parsed.charge and {"C", "H"} <= parsed.atoms.keys() <= _NON_METALS

@@ -13,7 +13,7 @@ from stockroom.safety.published import rows, words
 from stockroom.safety.storage import NOT_KNOWN, Conflict, Item, mixing_conflicts
 from stockroom.safety.streams import APART, Stream, reactivity, stream_for, streams
 from stockroom.safety.together import together
-from stockroom.safety.waste import Waste, WasteRules, known_as, substances
+from stockroom.safety.waste import TRACE_PERCENT, Waste, WasteRules, atoms_of, known_as, substances
 
 #: full at nine tenths, for warmth and carrying: common practice, no source
 FULL_PERCENT = 90
@@ -23,6 +23,10 @@ _SULFURIC = known_as("H2SO4")
 #: 60 % by weight. By Felder and Rousseau's heats (chemistry/heat.py) 100 mL of 96 % in 1 L warms it by 27 K,
 #: as much hydrochloric acid of 37 % by 6 K. Limit: own rule
 _CONCENTRATED_MOL_L = 9.0
+#: from where hydrochloric acid fumes, nitric acid counts as such, and something organic is no trace:
+#: own rules, on the safe side of the published pairs
+_FUMING_MOL_L, _NITRIC_MOL_L, _NITRIC_PH, _ORGANIC_MOL_L = 6.0, 0.5, 1.5, 0.05
+_NITRATE, _CHLORIDE = known_as("NO3-"), known_as("Cl-")
 _DILUTE_FIRST = (
     "Concentrated sulfuric acid with water: it boils and spatters. Dilute it first: pour the acid slowly "
     "into ten times as much cold water, never the other way, and let it cool."
@@ -77,10 +81,9 @@ def may_join(waste: Waste, vessel: WasteVessel, amount: int, rules: WasteRules |
     if vessel.amount + amount > vessel.capacity * FULL_PERCENT // 100:
         reasons.append(f"It would be more than {FULL_PERCENT} % full: start a new one.")
     found = _reactions(waste, vessel.contents)
-    if _boils_up(waste, vessel.contents):
-        reasons.append(_DILUTE_FIRST)
     reasons += [against(conflict) for conflict in found]
-    reasons += _instead(waste, vessel.contents) if found else []
+    reasons += [words for rule, words in _BY_STRENGTH if rule(waste, vessel.contents)]
+    reasons += _in_closed(waste, vessel.contents, bool(found))
     return Joining(not reasons, tuple(dict.fromkeys(reasons)), found)
 
 
@@ -91,7 +94,7 @@ def _takes(container: str, waste: str) -> bool:
 
 def _changed(waste: Waste, vessel: WasteVessel, rules: WasteRules | None) -> str:
     """Why the whole would be another kind of waste than the container is for, "" where it stays."""
-    if not vessel.contents or any(one.residue.unknown for one in vessel.contents):
+    if not vessel.contents or any(one.residue.unknown or one.vouched for one in (*vessel.contents, waste)):
         return ""
     stream, why = stream_for(together((*vessel.contents, waste)), rules)
     if _takes(vessel.stream, stream.key):
@@ -115,25 +118,88 @@ def _boils_up(waste: Waste, contents: Collection[Waste]) -> bool:
 
 def _is_concentrated(waste: Waste) -> bool:
     """Whether there is sulfuric acid in it that finds too little water to give up its hydrogen."""
-    litres = waste.residue.volume_ul * 1e-6
-    return litres > 0 and any(
-        known_as(one.formula) == _SULFURIC and one.mol / litres >= _CONCENTRATED_MOL_L
-        for one in waste.residue.components
-    )
+    return _mol_l(waste, _SULFURIC) >= _CONCENTRATED_MOL_L
+
+
+@dataclass(frozen=True)
+class _Closed:
+    """A row of tables/closed_container.csv. consequence: "" where another rule tells it already."""
+
+    a: frozenset[str]
+    b: frozenset[str]
+    consequence: str
+    instead: str
+
+    def between(self, one: frozenset[str], other: frozenset[str]) -> bool:
+        return bool((one & self.a and other & self.b) or (one & self.b and other & self.a))
 
 
 @cache
-def _cautions() -> tuple[tuple[frozenset[str], frozenset[str], str], ...]:
+def _closed_rules() -> tuple[_Closed, ...]:
     return tuple(
-        (frozenset(words(row["a"])), frozenset(words(row["b"])), row["instead"])
+        _Closed(frozenset(words(row["a"])), frozenset(words(row["b"])), row["consequence"], row["instead"])
         for row in rows("closed_container")
     )
 
 
-def _instead(waste: Waste, contents: Collection[Waste]) -> list[str]:
-    """What to do where the two are kept apart for gas or heat."""
+def _in_closed(waste: Waste, contents: Collection[Waste], reacts: bool) -> list[str]:
+    """What a closed container does not stand, and what to do instead of what it or another rule forbids."""
+    if not contents:
+        return []
     new, old = reactivity(waste), reactivity(together(contents))
-    return [instead for a, b, instead in _cautions() if (new & a and old & b) or (new & b and old & a)]
+    said = []
+    for rule in _closed_rules():
+        if rule.between(new, old) and (rule.consequence or reacts):
+            said += [text for text in (rule.consequence, rule.instead) if text]
+    return said
+
+
+def _aqua_regia(waste: Waste, contents: Collection[Waste]) -> bool:
+    """Whether nitrate would meet concentrated hydrochloric acid, on either side."""
+    return any(
+        (_mol_l(one, _NITRATE) > 0 and _is_fuming(other)) or (_mol_l(other, _NITRATE) > 0 and _is_fuming(one))
+        for one, other in ((waste, old) for old in contents)
+    )
+
+
+def _is_fuming(waste: Waste) -> bool:
+    ph = waste.residue.ph
+    return ph is not None and ph < 0 and _mol_l(waste, _CHLORIDE) >= _FUMING_MOL_L
+
+
+def _nitric_with_organic(waste: Waste, contents: Collection[Waste]) -> bool:
+    """Whether nitric acid, dilute too, would meet an organic acid or anything else organic."""
+    return any(
+        (_is_nitric(one) and _is_organic(other)) or (_is_nitric(other) and _is_organic(one))
+        for one, other in ((waste, old) for old in contents)
+    )
+
+
+def _is_nitric(waste: Waste) -> bool:
+    ph = waste.residue.ph
+    return ph is not None and ph < _NITRIC_PH and _mol_l(waste, _NITRATE) >= _NITRIC_MOL_L
+
+
+def _is_organic(waste: Waste) -> bool:
+    litres = waste.residue.volume_ul * 1e-6
+    carbon = sum(
+        one.mol for one in waste.residue.components if {"C", "H"} <= (atoms_of(one.formula) or {}).keys()
+    )
+    share = sum(one.percent_w_w for one in waste.residue.organics)
+    return share >= TRACE_PERCENT or (litres > 0 and carbon / litres >= _ORGANIC_MOL_L)
+
+
+def _mol_l(waste: Waste, formula: tuple[str, int] | None) -> float:
+    litres = waste.residue.volume_ul * 1e-6
+    there = sum(one.mol for one in waste.residue.components if known_as(one.formula) == formula)
+    return there / litres if litres > 0 else 0.0
+
+
+_BY_STRENGTH = (
+    (_boils_up, _DILUTE_FIRST),
+    (_aqua_regia, "Nitrate with concentrated hydrochloric acid: poisonous chlorine and nitrosyl chloride."),
+    (_nitric_with_organic, "Nitric acid with something organic: it may react late, with gas and heat."),
+)
 
 
 def _as_item(key: str, waste: Waste) -> Item:

@@ -82,7 +82,8 @@ class Stream:
     """One kind of waste container: its key, name, what it takes, and a density to reckon mass from volume.
 
     groups: the worst that it may hold, as reactivity groups; none where only its contents can tell.
-    accepts: keys of milder streams that a container of this one takes too.
+    accepts: keys of milder streams that a container of this one takes too. ph: from and to which pH its waste
+    stands, None where pH says nothing. strict: whether such waste goes nowhere else, whatever a person says.
     """
 
     key: str
@@ -92,6 +93,8 @@ class Stream:
     words: str
     groups: frozenset[str] = frozenset()
     accepts: frozenset[str] = frozenset()
+    ph: tuple[float, float] | None = None
+    strict: bool = False
 
 
 @dataclass(frozen=True)
@@ -118,6 +121,8 @@ def streams() -> dict[str, Stream]:
             row["words"],
             frozenset(words(row["groups"])),
             frozenset(words(row["accepts"])),
+            tuple(float(end) for end in words(row["ph"])) or None,
+            bool(row["strict"]),
         )
         for row in rows("streams")
     }
@@ -159,6 +164,9 @@ def reactivity(waste: Waste) -> frozenset[str]:
     residue, found = waste.residue, set(waste.groups)
     if residue.ph is not None:
         found |= _acidity(residue.ph)
+    if waste.vouched:
+        worst = streams()[waste.vouched].groups
+        found |= worst if residue.ph is None else worst - _ACIDS - _BASES
     if residue.volume_ul and residue.components and _organic_percent(residue) < _MOSTLY:
         found.add("aqueous")
     for one in substances(residue):
@@ -268,6 +276,21 @@ def stream_for(waste: Waste, rules: WasteRules | None = None) -> tuple[Stream, s
     return streams()[key], why
 
 
+def _vouched(seen: _Seen) -> _Answer:
+    """What nobody can list and somebody vouches for, where the measured pH bears it out."""
+    stream = streams().get(seen.waste.vouched)
+    if stream is None:
+        return None
+    if stream.ph is None:
+        return stream.key, "vouched for"
+    if seen.residue.ph is None:
+        return APART, "its pH is not known: measure it"
+    low, high = stream.ph
+    if not low <= seen.residue.ph <= high:
+        return APART, f"vouched for as “{stream.name}”, but its pH is {seen.residue.ph:.1f}"
+    return stream.key, f"vouched for, pH {seen.residue.ph:.1f}"
+
+
 def _not_known(seen: _Seen) -> _Answer:
     residue = seen.residue
     if residue.unknown or not (substances(residue) or residue.organics or seen.groups):
@@ -330,6 +353,8 @@ def _dry(seen: _Seen) -> _Answer:
     if seen.elements or seen.has("metal_heavy"):
         metals = ", ".join(sorted(seen.elements))
         return "solids_metal", f"a solid with a metal to collect: {metals}" if metals else "a heavy metal"
+    if seen.has("fluoride"):
+        return "solids_metal", "a poisonous solid"
     if seen.has("flammable_solid", "sulfur", "carbon"):
         return "solids_flammable", "a solid that burns"
     if seen.has("organic") or seen.organic_percent >= TRACE_PERCENT:
@@ -469,6 +494,7 @@ def _watery(seen: _Seen) -> _Answer:
 
 
 _IN_ORDER = (
+    _vouched,
     _not_known,
     _reactive,
     _poison_first,
@@ -498,10 +524,12 @@ def waste_label(contents: Collection[Waste], started_on: date, rules: WasteRules
     names = dict.fromkeys(
         one.name for waste in contents for one in (*substances(waste.residue), *waste.residue.organics)
     )
-    names |= dict.fromkeys(f"not known: {what}" for waste in contents for what in waste.residue.unknown)
+    unknown = [what for waste in contents for what in waste.residue.unknown]
+    names |= dict.fromkeys(f"not known: {what}" for what in unknown)
+    hazards = {hazard for character in characters for hazard in character.hazards}
     return WasteLabel(
         "Hazardous Waste" if hazardous else "Waste for collection",
-        tuple(sorted({hazard for character in characters for hazard in character.hazards})),
+        (*sorted(hazards), *((UNKNOWN_WORDS,) if unknown else ())),
         tuple(names),
         started_on,
         tuple(sorted({code.code for character in characters for code in character.codes})),

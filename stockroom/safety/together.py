@@ -32,6 +32,7 @@ def together(wastes: Collection[Waste]) -> Waste:
         min(measured) if len(measured) == len(wastes) > 0 else None,
         frozenset().union(*(waste.unused_cas for waste in wastes)),
         any(waste.spent_solvent for waste in wastes),
+        next((waste.vouched for waste in wastes if waste.vouched), ""),
     )
 
 

@@ -80,7 +80,8 @@ class Waste:
     """What is to be got rid of. `groups` and `hazard_keys` are those of what went in and may still be there.
 
     `flash_point_c` only where measured. `unused_cas`: CAS RN of a product thrown away unused (sole active
-    ingredient). `spent_solvent`: its alcohols were used to dissolve or clean.
+    ingredient). `spent_solvent`: its alcohols were used to dissolve or clean. `vouched`: key of the stream
+    that a person vouches for, where nobody can list what is in it.
     """
 
     residue: Residue
@@ -89,6 +90,7 @@ class Waste:
     flash_point_c: float | None = None
     unused_cas: frozenset[str] = frozenset()
     spent_solvent: bool = False
+    vouched: str = ""
 
 
 @dataclass(frozen=True)
@@ -205,6 +207,7 @@ def characterise(waste: Waste, rules: WasteRules | None = None) -> Characterisat
     """
     rules = rules or WasteRules()
     undetermined = [f"what is in {name}" for name in waste.residue.unknown]
+    undetermined += ["what exactly it holds, which somebody vouches for"] if waste.vouched else []
     undetermined += [f"what {name} holds: its formula cannot be read" for name in _unread(waste.residue)]
     ignitable, missing, notes = _ignitable(waste, rules)
     corrosive, no_ph = _corrosive(waste, rules)

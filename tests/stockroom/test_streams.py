@@ -24,7 +24,7 @@ CASES = [
     ("bases", watery(13, SODIUM)),
     ("neutral", watery(7, SODIUM, CHLORIDE)),
     ("metals", watery(5, COPPER)),
-    ("metals_acid", watery(1, COPPER)),
+    ("metals_acid", watery(0.5, COPPER)),
     ("mercury", watery(5, Dissolved("mercury(II) ion", "Hg+2", "", 1e-5))),
     ("cyanide", CYANIDE),
     ("apart", watery(3, Dissolved("cyanide ion", "CN-", "", 0.1))),
@@ -41,7 +41,11 @@ CASES = [
     ("halogenated", Waste(Residue(LITRE, None, organics=(Organic("dichloromethane", "75-09-2", 100),)))),
     ("aqueous_organic", watery(7, SODIUM, organics=(Organic("phenol", "108-95-2", 2),))),
     ("metal_pieces", Waste(Residue(0, None, undissolved=(Solid("zinc", "Zn", "7440-66-6", 1),)))),
-    ("solids", Waste(Residue(0, None, undissolved=(Solid("copper(II) oxide", "CuO", "1317-38-0", 1),)))),
+    (
+        "solids_metal",
+        Waste(Residue(0, None, undissolved=(Solid("copper(II) oxide", "CuO", "1317-38-0", 1),))),
+    ),
+    ("solids", Waste(Residue(0, None, undissolved=(Solid("sodium chloride", "NaCl", "7647-14-5", 1),)))),
     (
         "apart",
         Waste(Residue(0, None, undissolved=(Solid("sodium", "Na", "", 1),)), frozenset({"water_reactive"})),
