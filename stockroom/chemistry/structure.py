@@ -358,8 +358,8 @@ def _multiple(view: _View):
 
 
 def _is_polymerisable(one: _View, other: _View) -> bool:
-    """A CH2= whose other end carries a ring, a carbonyl, a nitrile, a halogen, an oxygen or a second double
-    bond.""" for end, rest in ((one, other), (other, one)):
+    """A CH2= whose other end carries a ring, a carbonyl, a nitrile, a halogen, oxygen or a double bond."""
+    for end, rest in ((one, other), (other, one)):
         if end.hydrogens == 2 and end.degree == 1:
             return any(
                 side.atom.aromatic

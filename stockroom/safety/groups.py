@@ -108,7 +108,7 @@ class _Tally:
 def reactivity(matter: Matter) -> Reactivity:
     """The reactivity groups of a matter, words of tables/reactivity_groups.csv, with reasons.
 
-    NOT_KNOWN is among them where anything in it is unknown; "inert" where all is known and no other group applies.
+    NOT_KNOWN is among them where anything in it is unknown; "inert" where all is known and nothing applies.
     """
     tally = _Tally(unknown=list(matter.unknown))
     for part in matter.parts:
@@ -255,7 +255,7 @@ _ACID_SALTS = {
 
 def _metal(block: Block, matter: Matter, tally: _Tally) -> None:
     potential = block.potential_v
-    fine = matter.form in (POWDER, SOLID)
+    fine = matter.form != PIECES
     why = f"{block.name}, standard potential {potential:+.2f} V"
     if potential > 0:
         tally.add(["metal_noble"], why)
@@ -330,11 +330,14 @@ def _acids(matter: Matter, tally: _Tally) -> None:
         _, strength, name = min(any_acid)
         if "acid_organic" not in tally.found:
             tally.add(["acid_dilute"], _said(name, strength))
-    _particular(tally, solid)
+    _particular(matter, tally, solid)
 
 
-def _particular(tally: _Tally, solid: bool) -> None:
+def _particular(matter: Matter, tally: _Tally, solid: bool) -> None:
     """Acids with ways of their own: nitric, perchloric, hydrochloric, sulfuric, phosphoric."""
+    if matter.ph is not None and matter.ph <= 0.5:
+        for ion in ("NO3-", "ClO4-", "Cl-", "SO4-2"):
+            tally.ions.setdefault(f"H {ion}", tally.ions.get(ion, 0.0))
     nitric, perchloric = tally.ions.get("H NO3-", 0.0), tally.ions.get("H ClO4-", 0.0)
     if nitric >= NITRIC_FROM:
         tally.add(["nitric"], _said("nitric acid", nitric))

@@ -181,8 +181,8 @@ def acid_pka(structure: Structure) -> float | None:
 
 
 def groups(substance: Known, cas: str, percent: float, form: str) -> Iterator[tuple[str, str]]:
-    """(reactivity group, why) of an organic substance that makes up `percent` (w/w) of something of this
-    form.""" structure = substance.structure
+    """(reactivity group, why) of `percent` (w/w) of an organic substance in something of this form."""
+    structure = substance.structure
     if not is_organic(structure):
         return
     if substance.natural:
