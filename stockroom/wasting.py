@@ -68,6 +68,7 @@ def of_reagent(reagent: Reagent, amount: int, ph: float | None = None, unused: b
         portion_of(reagent, amount),
         frozenset(reagent.groups),
         frozenset(hazard.hazard_class for hazard in reagent.hazards.all()),
+        kind=reagent.kind,
         classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
         ph=ph,
         unused=unused,
@@ -129,6 +130,7 @@ def as_data(waste: Waste) -> dict:
         "hazard_keys": sorted(waste.hazard_keys),
         "unused_cas": sorted(waste.unused_cas),
         "vouched": waste.vouched,
+        "form": waste.form,
     }
 
 
@@ -154,6 +156,7 @@ def of_entry(entry: WasteEntry) -> Waste:
         frozenset(data["hazard_keys"]),
         unused_cas=frozenset(data["unused_cas"]),
         vouched=data.get("vouched", ""),
+        form=data.get("form", ""),
     )
 
 

@@ -48,7 +48,13 @@ def portion(text: str) -> Waste:
     if row is None:
         raise CaseError(f"the catalogue has no reagent “{key}”")
     made = portion_of(row, _amount(amount, row.measure, row.density))
-    return waste_of(made, frozenset(row.groups), frozenset(row.hazard_classes), classified=row.classified)
+    return waste_of(
+        made,
+        frozenset(row.groups),
+        frozenset(row.hazard_classes),
+        kind=row.kind,
+        classified=row.classified,
+    )
 
 
 def _amount(text: str, measure: str, density: Decimal | None) -> int:

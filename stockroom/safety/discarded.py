@@ -12,6 +12,7 @@ from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
 from stockroom.chemistry.quantity import COUNT, VOLUME
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
+from stockroom.safety.groups import GAS, PIECES, POWDER, form_of
 from stockroom.safety.together import together
 from stockroom.safety.waste import Waste
 
@@ -25,13 +26,15 @@ def waste_of(
     groups: frozenset[str] = frozenset(),
     hazard_keys: frozenset[str] = frozenset(),
     *,
+    kind: str = "",
     classified: bool = True,
     ph: float | None = None,
     unused: bool = False,
 ) -> Waste:
     """So much of a reagent as waste.
 
-    groups, hazard_keys: what somebody wrote down of the reagent. classified: whether anybody has settled its
+    groups, hazard_keys: what somebody wrote down of the reagent. kind: that of the reagent; with its name it
+    tells powder from pieces, and a gas. classified: whether anybody has settled its
     hazards; otherwise it counts as not known. ph: as measured, in place of the computed one. unused: as it
     came from the supplier, so that the P and U lists of 40 CFR 261.33 apply.
     """
@@ -42,7 +45,15 @@ def waste_of(
         groups,
         hazard_keys,
         unused_cas=frozenset(cas) if unused and len(cas) == 1 else frozenset(),
+        form=_form(portion, kind),
     )
+
+
+def _form(portion: Portion, kind: str) -> str:
+    """Only where it tells more than the residue does: powder, pieces or a gas."""
+    density = float(portion.density_g_ml) if portion.density_g_ml is not None else None
+    form = form_of(kind, portion.measure, portion.reagent, portion.solvent, density)
+    return form if form in (POWDER, PIECES, GAS) else ""
 
 
 def waste_of_several(parts: Sequence[tuple[Portion, Waste]], ph: float | None = None) -> Waste:

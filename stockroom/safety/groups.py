@@ -337,7 +337,9 @@ def _particular(matter: Matter, tally: _Tally, solid: bool) -> None:
     """Acids with ways of their own: nitric, perchloric, hydrochloric, sulfuric, phosphoric."""
     if matter.ph is not None and matter.ph <= 0.5:
         for ion in ("NO3-", "ClO4-", "Cl-", "SO4-2"):
-            tally.ions.setdefault(f"H {ion}", tally.ions.get(ion, 0.0))
+            # An ion of the same acid may stand beside what finds too little water to split.
+            whole = max(tally.ions.get(f"H {ion}", 0.0), tally.ions.get(ion, 0.0))
+            tally.ions[f"H {ion}"] = whole
     nitric, perchloric = tally.ions.get("H NO3-", 0.0), tally.ions.get("H ClO4-", 0.0)
     if nitric >= NITRIC_FROM:
         tally.add(["nitric"], _said("nitric acid", nitric))

@@ -26,6 +26,8 @@ _CONCENTRATED_MOL_L = 9.0
 #: from where hydrochloric acid fumes, nitric acid counts as such, and something organic is no trace:
 #: own rules, on the safe side of the published pairs
 _FUMING_MOL_L, _NITRIC_MOL_L, _NITRIC_PH, _ORGANIC_MOL_L = 6.0, 0.5, 1.5, 0.05
+#: from here on ammonium is ammonia already, and a base sets no more free (pKa 9.25)
+_ALL_AMMONIA_PH = 11.0
 _NITRATE, _CHLORIDE = known_as("NO3-"), known_as("Cl-")
 _DILUTE_FIRST = (
     "Concentrated sulfuric acid with water: it boils and spatters. Dilute it first: pour the acid slowly "
@@ -207,6 +209,8 @@ def _as_item(key: str, waste: Waste) -> Item:
     names += [f"what is in it, not known: {text}" for text in waste.residue.unknown]
     cas = {one.cas for one in (*substances(waste.residue), *waste.residue.organics)} - {""}
     groups = reactivity(waste)
+    if waste.residue.ph is not None and waste.residue.ph >= _ALL_AMMONIA_PH:
+        groups -= {"ammonium"}
     groups |= {NOT_KNOWN} if waste.residue.unknown else ({"inert"} if not groups else frozenset())
     return Item(
         key,

@@ -6,12 +6,13 @@ and where they tell nothing the waste stands by itself.
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 
-from stockroom.chemistry.formula import parse_formula
 from stockroom.chemistry.residue import Dissolved, Residue
+from stockroom.safety.groups import LIQUID, NOT_KNOWN, SOLID, Matter, Part, of_residue
+from stockroom.safety.groups import reactivity as composed
 from stockroom.safety.published import rows, words
 from stockroom.safety.waste import (
     TRACE_PERCENT,
@@ -22,10 +23,8 @@ from stockroom.safety.waste import (
     characterise,
     element_mg_per_litre,
     flammable_liquid,
-    flash_point_c,
     harmless_organics,
     known_as,
-    organics,
     ph_of,
     substances,
     table_by_formula,
@@ -60,18 +59,30 @@ _REACTIVE = {
     "flammable_gas": "a gas: send the cylinder back to the supplier",
     "gas_pressure": "a gas: send the cylinder back to the supplier",
     "gas_toxic": "a gas: send the cylinder back to the supplier",
+    "alkali_metal": "reacts with water",
+    "anhydride": "reacts with water",
+    "acid_chloride": "reacts with water",
+    "dithionite": "heats by itself when damp",
+    "phosphide": "makes poisonous gas with water",
+    "nitride": "makes ammonia with water",
+    "silicide": "makes gas that catches fire",
+    "cryogenic": "a gas made liquid or solid by cold: nothing closed may hold it",
 }
 _OXIDIZING = frozenset(
     {"oxidiser", "oxidiser_dilute", "chlorate", "perchlorate", "permanganate", "chromate", "nitrite"}
-    | {"peroxide", "peroxide_dilute", "halogen", "hypochlorite", "acid_oxidising"}
+    | {"peroxide", "peroxide_dilute", "halogen", "hypochlorite", "acid_oxidising", "persulfate"}
+    | {"bromate", "iodate", "chlorate_dilute", "permanganate_dilute", "iodine", "bromine"}
+    | {"hydrogen_peroxide", "hypochlorite_strong"}
+)
+_WEAK_OXIDIZING = frozenset(
+    {"oxidiser_dilute", "peroxide_dilute", "nitrite", "chlorate_dilute", "permanganate_dilute", "iodine"}
+    | {"iodate", "hydrogen_peroxide"}
 )
 #: those that burn with anything organic however little of it there is
-_STRONG_OXIDIZING = _OXIDIZING - {"oxidiser_dilute", "peroxide_dilute", "nitrite"}
+_STRONG_OXIDIZING = _OXIDIZING - _WEAK_OXIDIZING
 _ACIDS = frozenset({"acid_strong", "acid_oxidising", "acid_organic", "acid_dilute"})
 _BASES = frozenset({"base_strong", "base_dilute", "ammonia", "amine"})
-_ACTIVE_METALS = frozenset({"Li", "Na", "K", "Ca", "Mg", "Al", "Zn", "Fe"})
 _PIECES = frozenset({"Mg", "Al", "Zn", "Fe", "Cu", "Sn", "Pb", "Ni", "Ag", "Co", "Cr", "Mn"})
-_HALOGENS = ("F", "Cl", "Br", "I")
 #: elements that no container of metals needs to take
 _NOT_COLLECTED = frozenset(words("H He B C N O F Ne Si P S Cl Ar Br Kr I Xe Li Na K Rb Cs Mg Ca Sr Al"))
 _CARBONATES = frozenset(known_as(text) for text in ("CO3-2", "HCO3-", "Na2CO3", "NaHCO3", "K2CO3", "KHCO3"))
@@ -131,85 +142,44 @@ def streams() -> dict[str, Stream]:
 # --- reactivity
 
 
-@cache
-def _halogenated(cas: str) -> bool:
-    """Whether an organic substance holds a halogen, by the library's formula; unknown counts as no."""
-    if cas in organics():
-        formula = organics()[cas]["formula"]
-    else:
-        formula = _library_formula(cas) if cas else ""
-    return any(symbol in _HALOGENS for symbol in parse_formula(formula).atoms) if formula else False
-
-
-def _library_formula(cas: str) -> str:
-    # Imported here: it reads a list of 70,000 compounds, and few wastes need that.
-    from chemicals import search_chemical
-
-    try:
-        return search_chemical(cas).formula
-    except ValueError:
-        return ""
-
-
-def _organic_percent(residue: Residue, halogenated: bool | None = None) -> float:
-    return sum(
-        organic.percent_w_w
-        for organic in residue.organics
-        if halogenated is None or _halogenated(organic.cas) == halogenated
-    )
-
-
 def reactivity(waste: Waste) -> frozenset[str]:
-    """Reactivity groups of a waste: those it was given, and those its composition and pH show."""
-    residue, found = waste.residue, set(waste.groups)
-    if residue.ph is not None:
-        found |= _acidity(residue.ph)
-    if waste.vouched:
-        worst = streams()[waste.vouched].groups
-        found |= worst if residue.ph is None else worst - _ACIDS - _BASES
-    if residue.volume_ul and residue.components and _organic_percent(residue) < _MOSTLY:
-        found.add("aqueous")
-    for one in substances(residue):
-        gas = table_by_formula("gas_formers").get(known_as(one.formula))
-        oxidiser = table_by_formula("oxidisers").get(known_as(one.formula))
-        if gas:
-            found.add(gas["group"])
-        if oxidiser:
-            strong = residue.volume_ul == 0 or one.mol / (residue.volume_ul * 1e-6) >= float(
-                oxidiser["from_mol_l"]
-            )
-            weak = "peroxide_dilute" if oxidiser["group"] == "peroxide" else "oxidiser_dilute"
-            found |= {oxidiser["group"]} if strong else ({weak} if oxidiser["drain"] == "no" else set())
-    found |= {
-        "metal_active"
-        for solid in residue.undissolved
-        if set(atoms_of(solid.formula) or ("?",)) <= _ACTIVE_METALS
-    }
-    for organic in residue.organics:
-        if organic.percent_w_w >= TRACE_PERCENT:
-            found |= _organic_groups(organic.cas)
-    return frozenset(found)
+    """Reactivity groups of a waste: what its composition and pH show, and those it was given.
+
+    `NOT_KNOWN` is among them where part of it is unknown; groups that somebody gave tell of a substance that
+    the tables lack.
+    """
+    found = _of_composition(waste.residue, waste.form)
+    if waste.groups and not waste.residue.unknown:
+        found -= {NOT_KNOWN}
+    if not waste.vouched:
+        return found | waste.groups
+    worst = streams()[waste.vouched].groups
+    known = found - {NOT_KNOWN}
+    return known | (worst if waste.residue.ph is None else worst - _ACIDS - _BASES)
 
 
-def _acidity(ph: float) -> set[str]:
-    if ph <= 2:
-        return {"acid_strong"} if ph <= 0.5 else {"acid_dilute"}
-    if ph < 6:
-        return {"acid_dilute"}
-    if ph >= 12.5:
-        return {"base_strong"} if ph >= 13.5 else {"base_dilute"}
-    return {"base_dilute"} if ph > 9 else set()
+@lru_cache(maxsize=4096)
+def _of_composition(residue: Residue, form: str) -> frozenset[str]:
+    matter = of_residue(residue)
+    if form or not residue.volume_ul:
+        matter = replace(matter, form=form or SOLID)
+    if residue.volume_ul and residue.ph is not None and not (matter.parts or matter.unknown):
+        matter = replace(matter, parts=(Part("H2O", "7732-18-5", "water"),))
+    return composed(matter).groups
 
 
-def _organic_groups(cas: str) -> set[str]:
-    found = {"organic"}
-    if any(row["cas"] == cas for row in rows("alcohols")):
-        found.add("alcohol")
-    if (flash_point_c(cas) or 1e3) < 60:
-        found |= {"flammable", "solvent"}
-    if _halogenated(cas):
-        found.add("halogenated_organic")
-    return found
+def _organic_percent(residue: Residue) -> float:
+    return sum(organic.percent_w_w for organic in residue.organics)
+
+
+def _halogenated_percent(residue: Residue) -> float:
+    return sum(one.percent_w_w for one in residue.organics if _is_halogenated(one.name, one.cas))
+
+
+@lru_cache(maxsize=4096)
+def _is_halogenated(name: str, cas: str) -> bool:
+    matter = Matter((Part("", cas, name, percent=100.0),), LIQUID)
+    return "halogenated_organic" in composed(matter).groups
 
 
 # --- the stream of a waste
@@ -293,7 +263,7 @@ def _vouched(seen: _Seen) -> _Answer:
 
 def _not_known(seen: _Seen) -> _Answer:
     residue = seen.residue
-    if residue.unknown or not (substances(residue) or residue.organics or seen.groups):
+    if residue.unknown or seen.has(NOT_KNOWN):
         return APART, "part of it is not known"
     return None
 
@@ -306,6 +276,8 @@ def _reactive(seen: _Seen) -> _Answer:
     found = sorted({why for group, why in _REACTIVE.items() if group in seen.groups})
     if found:
         return APART, "; ".join(found)
+    if any(code.code == "D003" for code in seen.character.codes) and not seen.has("cyanide", "sulfide"):
+        return APART, "reactive by its hazard class"
     return (APART, "acutely hazardous") if seen.character.acute else None
 
 
@@ -342,11 +314,11 @@ def _dry(seen: _Seen) -> _Answer:
     """Solids, by the worst that they do."""
     if not seen.dry:
         return None
-    if seen.has("halogen"):
+    if seen.has("halogen", "iodine", "bromine"):
         return "halogens", "holds iodine or bromine"
     if _is_clean_metal(seen.residue):
         return "metal_pieces", "clean metal"
-    if seen.has(*_OXIDIZING, "nitrate"):
+    if _is_oxidizer(seen) or seen.has("nitrate"):
         if seen.organic_percent >= TRACE_PERCENT or seen.has("sulfur", "carbon"):
             return APART, "an oxidizer together with something that burns"
         return "solids_oxidizing", "an oxidizing solid"
@@ -355,7 +327,8 @@ def _dry(seen: _Seen) -> _Answer:
         return "solids_metal", f"a solid with a metal to collect: {metals}" if metals else "a heavy metal"
     if seen.has("fluoride"):
         return "solids_metal", "a poisonous solid"
-    if seen.has("flammable_solid", "sulfur", "carbon"):
+    burns = any(key.startswith("flam_sol") for key in seen.waste.hazard_keys)
+    if burns or seen.has("flammable_solid", "sulfur", "carbon"):
         return "solids_flammable", "a solid that burns"
     if seen.has("organic") or seen.organic_percent >= TRACE_PERCENT:
         return "solids_organic", "an organic solid"
@@ -374,14 +347,14 @@ def _is_clean_metal(residue: Residue) -> bool:
 def _oxidizer_with_organic(seen: _Seen) -> _Answer:
     if seen.has(*_STRONG_OXIDIZING) and seen.organic_percent >= TRACE_PERCENT:
         return APART, "an oxidizer together with something organic"
-    if seen.has("oxidiser_dilute", "peroxide_dilute", "nitrite") and seen.organic_beyond_harmless:
+    if seen.has(*_WEAK_OXIDIZING) and seen.organic_beyond_harmless:
         return APART, "an oxidizer together with something organic"
     return None
 
 
 def _organic_liquid(seen: _Seen) -> _Answer:
     """What is mostly organic, or catches fire."""
-    halogenated = _organic_percent(seen.residue, halogenated=True)
+    halogenated = _halogenated_percent(seen.residue)
     if _is_strong_organic_acid(seen):
         return "acids_organic", "a strong organic acid"
     if halogenated >= TRACE_PERCENT or (seen.has("halogenated_organic") and not seen.has("aqueous")):
@@ -399,12 +372,11 @@ def _is_strong_organic_acid(seen: _Seen) -> bool:
 
 def _special_oxidizer(seen: _Seen) -> _Answer:
     """Bleach, peroxide, oxidizing acids: each gives off gas with most of the others."""
-    residue = seen.residue
-    if _holds(residue, "hypochlorite") or seen.has("hypochlorite"):
+    if seen.has("hypochlorite", "hypochlorite_strong"):
         if seen.ph is not None and seen.ph < 7:
             return APART, "hypochlorite in acid: poisonous chlorine"
         return "hypochlorite", "holds hypochlorite"
-    if seen.has("peroxide", "peroxide_dilute"):
+    if seen.has("peroxide", "peroxide_dilute", "hydrogen_peroxide"):
         if seen.elements or seen.has("acid_oxidising"):
             return APART, "a peroxide together with what makes it give off oxygen"
         return "peroxide", "holds hydrogen peroxide"
@@ -427,7 +399,8 @@ def _holds(residue: Residue, group: str) -> bool:
 def _silver(seen: _Seen) -> _Answer:
     if "Ag" not in seen.elements and not seen.has("silver"):
         return None
-    if seen.has("ammonia") or (_holds_ammonia(seen.residue) and (seen.ph is None or seen.ph >= _LOW_PH)):
+    basic = seen.ph is None or seen.ph >= _LOW_PH
+    if seen.has("ammonia", "ammonia_dilute") or (seen.has("ammonium") and basic):
         return APART, (
             "silver with ammonia, which grows explosive: add dilute nitric or sulfuric acid now, until "
             "litmus is red"
@@ -437,14 +410,10 @@ def _silver(seen: _Seen) -> _Answer:
     return "silver", "holds silver"
 
 
-def _holds_ammonia(residue: Residue) -> bool:
-    return any(known_as(one.formula) in (("H4N", 1), ("H3N", 0)) for one in substances(residue))
-
-
 def _oxidizer(seen: _Seen) -> _Answer:
     if _holds(seen.residue, "chromate") or seen.has("chromate"):
         return "chromate", "holds chromium(VI)"
-    if _holds(seen.residue, "halogen") or seen.has("halogen"):
+    if seen.has("halogen", "iodine", "bromine"):
         if any(
             known_as(one.formula) == ("Br2", 0) and _mol_l(seen, one) > 1 for one in seen.residue.components
         ):
@@ -452,7 +421,13 @@ def _oxidizer(seen: _Seen) -> _Answer:
         return "halogens", "holds iodine or bromine"
     if seen.has("nitrite"):
         return "nitrite", "holds nitrite"
-    return ("oxidisers", "holds an oxidizer") if seen.has(*_OXIDIZING) else None
+    return ("oxidisers", "holds an oxidizer") if _is_oxidizer(seen) else None
+
+
+def _is_oxidizer(seen: _Seen) -> bool:
+    """A metal to collect that oxidizes a little, such as vanadium, counts as a metal."""
+    mild = seen.groups & _OXIDIZING <= {"oxidiser_dilute"}
+    return seen.has(*_OXIDIZING) and not (mild and seen.elements - {"Mn", "Cr"})
 
 
 def _mol_l(seen: _Seen, one: Dissolved) -> float:

@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from stockroom.chemistry.residue import Dissolved, Gas, Organic, Residue, Solid
+from stockroom.safety.groups import PIECES, POWDER, SOLID
 from stockroom.safety.waste import Waste
 
 
@@ -33,7 +34,15 @@ def together(wastes: Collection[Waste]) -> Waste:
         frozenset().union(*(waste.unused_cas for waste in wastes)),
         any(waste.spent_solvent for waste in wastes),
         next((waste.vouched for waste in wastes if waste.vouched), ""),
+        _form({waste.form for waste in wastes}),
     )
+
+
+def _form(forms: set[str]) -> str:
+    """That of all; powder where one is, for pieces beside it do not make it safer."""
+    if len(forms) == 1:
+        return next(iter(forms))
+    return POWDER if POWDER in forms and forms <= {POWDER, PIECES, SOLID} else ""
 
 
 def _summed(parts: Iterable[Dissolved | Solid | Gas]) -> tuple:

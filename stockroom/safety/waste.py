@@ -81,7 +81,8 @@ class Waste:
 
     `flash_point_c` only where measured. `unused_cas`: CAS RN of a product thrown away unused (sole active
     ingredient). `spent_solvent`: its alcohols were used to dissolve or clean. `vouched`: key of the stream
-    that a person vouches for, where nobody can list what is in it.
+    that a person vouches for, where nobody can list what is in it. `form`: one of groups.FORMS, "" as the
+    residue shows.
     """
 
     residue: Residue
@@ -91,6 +92,7 @@ class Waste:
     unused_cas: frozenset[str] = frozenset()
     spent_solvent: bool = False
     vouched: str = ""
+    form: str = ""
 
 
 @dataclass(frozen=True)
