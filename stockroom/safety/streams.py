@@ -344,6 +344,18 @@ def _is_clean_metal(residue: Residue) -> bool:
     )
 
 
+def _still_reacts(seen: _Seen) -> _Answer:
+    """What has not come to rest: a metal or a carbonate that lies in acid, a metal in strong base."""
+    residue = seen.residue
+    metal = seen.has("metal_active", "metal_powder") and bool(residue.undissolved)
+    if metal and seen.ph is not None and (seen.ph < _LOW_PH or seen.ph >= seen.rules.base_ph):
+        return APART, "a metal still gives off hydrogen: let it react out under the hood, open, no flames"
+    carbonate = any("carbonate" in one.name for one in residue.undissolved)
+    if carbonate and seen.ph is not None and seen.ph < _LOW_PH:
+        return APART, "a carbonate still foams in acid: let it react out in an open vessel"
+    return None
+
+
 def _oxidizer_with_organic(seen: _Seen) -> _Answer:
     if seen.has(*_STRONG_OXIDIZING) and seen.organic_percent >= TRACE_PERCENT:
         return APART, "an oxidizer together with something organic"
@@ -475,6 +487,7 @@ _IN_ORDER = (
     _poison_first,
     _complex_cyanide,
     _dry,
+    _still_reacts,
     _oxidizer_with_organic,
     _special_oxidizer,
     _organic_liquid,

@@ -7,13 +7,18 @@ groups; which reagent stands for a group is common practice, as are all the case
 
 import csv
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from demos.conformance import HOLDS
+from demos.conformance import HOLDS, waste
 from demos.conformance.waste import hold
-from stockroom.safety.streams import APART, streams
+from stockroom.chemistry.residue import Organic, Residue
+from stockroom.safety.joining import WasteVessel, may_join
+from stockroom.safety.streams import APART, stream_for, streams
+
+PORTION = waste.portion
 
 with Path(__file__).with_name("waste_joins.csv").open(newline="", encoding="utf-8") as lines:
     CASES = list(csv.DictReader(lines))
@@ -36,3 +41,26 @@ def test_every_stream_that_takes_a_second_waste_is_seen_to_take_one():
     seen = {found.said for row in CASES if (found := hold(row)).said.startswith("join")}
     taking = {key for key, stream in streams().items() if any(f"“{stream.name}”" in said for said in seen)}
     assert streams().keys() - taking <= {APART, "mercury", "chromate", "nitrite", "metals_acid"}
+
+
+def test_composition_alone_lets_nothing_dangerous_in(monkeypatch):
+    """Whatever groups somebody typed or forgot to type."""
+    monkeypatch.setattr(waste, "portion", lambda text: replace(PORTION(text), groups=frozenset()))
+    let_in = [
+        f"{row['add']} into {row['held']}"
+        for row in CASES
+        if row["expect"] == "refuse" and waste.hold(row).state != HOLDS
+    ]
+    assert not let_in
+
+
+def test_the_whole_is_judged_too():
+    """Each portion alone would do; all of them together hold too much of what burns."""
+    drop = replace(
+        waste.portion("sodium_chloride_0_1m 50 mL"),
+        residue=Residue(50_000, 7.0, organics=(Organic("toluene", "108-88-3", 0.9),)),
+    )
+    assert stream_for(drop)[0].key == "neutral"
+    acetone = waste.portion("acetone_pure 60 mL")
+    found = may_join(drop, WasteVessel("neutral", (acetone, drop), 0, 10**12), 1)
+    assert any("Together with what is in it" in reason for reason in found.reasons)

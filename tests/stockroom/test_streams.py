@@ -10,6 +10,7 @@ from stockroom.safety.waste import Waste
 LITRE = 1_000_000
 CHLORIDE = Dissolved("chloride ion", "Cl-", "", 0.1)
 SODIUM = Dissolved("sodium ion", "Na+", "", 0.1)
+SILVER = Dissolved("silver ion", "Ag+", "", 0.05)
 COPPER = Dissolved("copper(II) ion", "Cu+2", "", 0.05)
 
 
@@ -40,7 +41,10 @@ CASES = [
     ("solvents", Waste(Residue(LITRE, None, organics=(Organic("acetone", "67-64-1", 100),)))),
     ("halogenated", Waste(Residue(LITRE, None, organics=(Organic("dichloromethane", "75-09-2", 100),)))),
     ("aqueous_organic", watery(7, SODIUM, organics=(Organic("phenol", "108-95-2", 2),))),
-    ("metal_pieces", Waste(Residue(0, None, undissolved=(Solid("zinc", "Zn", "7440-66-6", 1),)))),
+    (
+        "metal_pieces",
+        Waste(Residue(0, None, undissolved=(Solid("zinc", "Zn", "7440-66-6", 1),)), form="pieces"),
+    ),
     (
         "solids_metal",
         Waste(Residue(0, None, undissolved=(Solid("copper(II) oxide", "CuO", "1317-38-0", 1),))),
@@ -50,6 +54,14 @@ CASES = [
         "apart",
         Waste(Residue(0, None, undissolved=(Solid("sodium", "Na", "", 1),)), frozenset({"water_reactive"})),
     ),
+    ("metal_powder", Waste(Residue(0, None, undissolved=(Solid("zinc", "Zn", "7440-66-6", 1),)))),
+    ("apart", watery(1, CHLORIDE, undissolved=(Solid("zinc", "Zn", "7440-66-6", 1),))),
+    ("apart", watery(10, SILVER, Dissolved("ammonium ion", "NH4+", "", 0.2))),
+    ("silver", watery(3, SILVER, CHLORIDE)),
+    ("apart", watery(None, SODIUM, CHLORIDE)),
+    ("acids", watery(None, Dissolved("sulfuric acid", "H2SO4", "7664-93-9", 18))),
+    ("acids_oxidizing", watery(None, Dissolved("nitric acid", "HNO3", "7697-37-2", 15))),
+    ("apart", watery(2, SODIUM, Dissolved("thiocyanate ion", "SCN-", "", 0.1))),
     ("apart", watery(7, SODIUM, unknown=("sludge",))),
     ("apart", Waste(Residue(0, None))),
 ]
