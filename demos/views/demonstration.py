@@ -13,13 +13,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 
+from demos import beaker, cleanup, feasibility, reminder
 from demos import booking as bookings
-from demos import feasibility, reminder
 from demos.consumption import ConsumptionError
 from demos.forms.demonstration import DemonstrationScreen
 from demos.forms.library import READY, LibraryForm
 from demos.models import Alternative, Booking, Demonstration, Ingredient, RunLine
-from stockroom import outlook
+from stockroom import outlook, wasting
 from stockroom.activity import note
 from stockroom.supply.requirements import Readiness
 from stockroom.views.retire import retire_or_bring_back
@@ -120,8 +120,20 @@ def detail(request, pk):
         "left_out": read.left_out,
         "upcoming": upcoming[:20],
         "usual": usual_against_planned(demonstration),
+        "cleanup_stream": wasting.stream_name(demonstration.cleanup_stream)
+        if demonstration.cleanup_stream
+        else "",
+        "cleanup_wrong": _cleanup_wrong(demonstration),
     }
     return render(request, "demos/demonstration_detail.html", context)
+
+
+def _cleanup_wrong(demonstration: Demonstration) -> tuple[str, ...]:
+    """What its coded route says otherwise than the rules do of what is left."""
+    if not demonstration.cleanup_route:
+        return ()
+    rows = Demonstration.objects.prefetch_related(*beaker.PREFETCH)
+    return cleanup.disagreements(rows.get(pk=demonstration.pk), wasting.rules())
 
 
 @dataclass(frozen=True)
