@@ -2,9 +2,9 @@
 
 from django import forms
 
-from stockroom.models import Reagent, StorageKind
+from stockroom.models import Location, Reagent, StorageKind
 from stockroom.placing import conflicts_at, places_for
-from stockroom.safety.storage import PlaceAdvice
+from stockroom.safety.storage import Conflict, PlaceAdvice
 
 TICK = "Put it there all the same: someone is about to part the two"
 
@@ -13,12 +13,15 @@ class PlacedMixin(forms.Form):
     """For forms with a `location` in which a reagent is put down."""
 
     def offer_places(self, reagent: Reagent) -> None:
-        """List the places by safety; choose the best where nobody has chosen."""
+        """List the places by safety. Choose the best where none is chosen, or the rules refuse it."""
         advice = places_for(reagent)
         groups: dict[str, list] = {}
         for one in advice:
             groups.setdefault(_group(one, reagent), []).append((one.place.id, _words(one)))
         self.fields["location"].widget.choices = [("", "---------"), *groups.items()]
+        refused = {one.place.id for one in advice if one.conflicts}
+        if self.initial.get("location") in refused:
+            del self.initial["location"]
         if advice and advice[0].safe and not self.initial.get("location"):
             self.initial["location"] = advice[0].place.id
 
@@ -36,9 +39,15 @@ class PlacedMixin(forms.Form):
             more = f" And {len(found) - 1} more there." if len(found) > 1 else ""
             self.add_error(
                 "location",
-                f"It must not stand beside {worst.item_b.name}: {worst.consequence} ({worst.rule}).{more} "
+                f"It must not stand {_beside(worst, location)} {worst.item_b.name}: {worst.consequence}. "
+                f"{worst.apart} "
+                f"({worst.rule}).{more} "
                 "Choose another place, or tick the box at the end.",
             )
+
+
+def _beside(conflict: Conflict, location: Location) -> str:
+    return "beside" if conflict.place.id == location.pk else "in one cabinet with"
 
 
 def _group(one: PlaceAdvice, reagent: Reagent) -> str:
