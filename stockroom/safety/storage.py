@@ -241,8 +241,15 @@ def _pair_rules() -> tuple[_PairRule, ...]:
 
 @cache
 def _rules_where(where: str) -> int:
-    """The bit set of the pair rules that hold on a shelf (`STORE`) or in a vessel (`MIX`)."""
-    return sum(1 << n for n, rule in enumerate(_pair_rules()) if rule.where in (where, "both"))
+    """The bit set of the pair rules that hold on a shelf (`STORE`) or in a vessel (`MIX`).
+
+    What is severe in a vessel is so on a shelf too, where one leak brings the two together.
+    """
+
+    def holds(rule: _PairRule) -> bool:
+        return rule.where in (where, "both") or (where == STORE and rule.severity == "severe")
+
+    return sum(1 << n for n, rule in enumerate(_pair_rules()) if holds(rule))
 
 
 # --- what is known of one item
