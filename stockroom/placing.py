@@ -18,11 +18,13 @@ from stockroom.safety.storage import (
     STAYS,
     TO_WASTE,
     Conflict,
+    Finding,
     Item,
     Place,
     PlaceAdvice,
     conflicts,
     conflicts_of,
+    refusal,
     safe_places,
 )
 from stockroom.standing import all_places, around, item_of, items_of, place_of, waste_items
@@ -87,6 +89,13 @@ class Shelves:
         wanted = SEVERITIES[: SEVERITIES.index(at_least) + 1]
         return [one for one in conflicts(self.items, self.places) if one.severity in wanted]
 
+    def misplaced(self) -> list[tuple[Item, Place, Finding]]:
+        """What stands in a place that must not hold it, whatever else stands there."""
+        named = {place.id: place for place in self.places}
+        standing = [(item, named[item.location_id]) for item in self.items if item.location_id in named]
+        judged = [(item, place, refusal(item, place)) for item, place in standing]
+        return [(item, place, why) for item, place, why in judged if why]
+
     def plan(self, at_least: str = SEVERITIES[-1]) -> plans.MovePlan:
         return plans.move_plan(self.items, self.places, at_least)
 
@@ -149,6 +158,11 @@ def conflicts_at(reagent: Reagent, location: Location) -> tuple[Conflict, ...]:
     """What a new bottle would share a shelf or a cabinet with there and must not, worst first."""
     beside, places = around(location)
     return conflicts_of(item_of(reagent), beside, place_of(location), places)
+
+
+def refusal_at(reagent: Reagent, location: Location) -> Finding | None:
+    """Why the place itself must not hold it; None if it may."""
+    return refusal(item_of(reagent), place_of(location))
 
 
 def places_for(reagent: Reagent) -> tuple[PlaceAdvice, ...]:

@@ -16,24 +16,25 @@ from stockroom.days import day_text
 from stockroom.models import (
     Container,
     Department,
-    Location,
     Movement,
     Order,
     OrderLine,
     Reagent,
     StorageKind,
 )
+from stockroom.placing import Shelves
+from stockroom.safety.ageing import HANDS_OFF_WORDS
 from stockroom.safety.restricted import NEVER
+from stockroom.safety.storage import HANDS_OFF
 from stockroom.sheets.stock_review import Group, Line
-from stockroom.standing import conflicts_within
 from stockroom.stock import with_balances
 
 #: named at once on the page, with a word on each or without; the rest is folded away
 MOST_EXPLAINED, MOST_NAMED = 4, 8
 #: the keys of all findings, what can hurt somebody soonest first
 GRAVEST_FIRST = (
-    *("untouchable", "ageing", "never", "severe", "serious", "limits", "unclassified", "tests"),
-    *("expired", "reason", "quarantined", "sheet-missing", "sheet-changed", "caution", "unchecked"),
+    *("untouchable", "ageing", "never", "severe", "refrigerator", "serious", "limits", "unclassified"),
+    *("tests", "expired", "reason", "quarantined", "sheet-missing", "sheet-changed", "caution", "unchecked"),
     *("sheet-due", "sheet-unchecked", "kept", "late", "below"),
 )
 
@@ -114,10 +115,12 @@ def findings(on: datetime.date) -> list[Finding]:
     stocked = {container.reagent_id for container in here}
     reagents = with_balances(Reagent.objects.filter(retired_on=None), on).prefetch_related("hazards")
     kept = [reagent for reagent in reagents if reagent.pk in stocked]
+    standing = Shelves.read()
     worst = {container.pk: _worst_of(container, on) for container in here}
     found = [
         *_listed(),
-        *_together(),
+        *_together(standing),
+        *_misplaced(standing),
         *_over_limits(here, worst),
         *_bottles(here, worst),
         *_data(kept),
@@ -158,12 +161,15 @@ def _listed() -> list[Finding]:
     ]
 
 
-def _together() -> list[Finding]:
+def _together(standing: Shelves) -> list[Finding]:
     found = defaultdict(list)
-    for conflict in conflicts_within(Location.objects.filter(retired_on=None)):
+    off = {item.id for item in standing.items if item.fate == HANDS_OFF}
+    for conflict in standing.conflicts():
         text = f"{conflict.item_a.name} and {conflict.item_b.name}, {conflict.place.name}"
         url = reverse("location-detail", args=[conflict.place.id])
         detail = f"{conflict.consequence}. {conflict.apart}. {conflict.rule}; {conflict.source}"
+        if not off.isdisjoint((*conflict.ids_a, *conflict.ids_b)):
+            detail = f"{HANDS_OFF_WORDS} {detail}"
         pair = (conflict.item_a.name, conflict.item_b.name)
         # One of the two may be a waste container, which is no reagent.
         keys = (conflict.item_a.reagent_key, conflict.item_b.reagent_key)
@@ -180,6 +186,24 @@ def _together() -> list[Finding]:
         finding("serious", "Stand together and must not: serious", "bad", flag),
         finding("caution", "Better apart", "warn", ""),
     ]
+
+
+def _misplaced(standing: Shelves) -> list[Finding]:
+    """What stands in a place that must not hold it, but for what nobody may touch."""
+    cases = tuple(
+        Case(
+            f"{item.name}, {place.name}",
+            reverse("location-detail", args=[place.id]),
+            f"{why.consequence}. {why.rule}; {why.source}",
+            int(item.reagent_key) if item.reagent_key.isdecimal() else None,
+            place.name,
+        )
+        for item, place, why in standing.misplaced()
+        if item.fate != HANDS_OFF
+    )
+    title, cure = "Flammable in a refrigerator not rated for it", "Move it to one that is rated"
+    page = _page("location-list")
+    return [Finding("refrigerator", title, cure, page, "bad", cases, "not rated for flammables")]
 
 
 def _over_limits(here: list[Container], worst: dict[int, tuple[str, str]]) -> list[Finding]:

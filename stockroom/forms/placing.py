@@ -3,8 +3,9 @@
 from django import forms
 
 from stockroom.models import Location, Reagent, StorageKind
-from stockroom.placing import conflicts_at, places_for
-from stockroom.safety.storage import Conflict, PlaceAdvice
+from stockroom.placing import conflicts_at, places_for, refusal_at
+from stockroom.safety.storage import Conflict, PlaceAdvice, wanted_kind
+from stockroom.standing import item_of
 
 TICK = "Put it there all the same: someone is about to part the two"
 
@@ -19,7 +20,7 @@ class PlacedMixin(forms.Form):
         for one in advice:
             groups.setdefault(_group(one, reagent), []).append((one.place.id, _words(one)))
         self.fields["location"].widget.choices = [("", "---------"), *groups.items()]
-        refused = {one.place.id for one in advice if one.conflicts}
+        refused = {one.place.id for one in advice if one.refused}
         if self.initial.get("location") in refused:
             del self.initial["location"]
         if advice and advice[0].safe and not self.initial.get("location"):
@@ -31,10 +32,16 @@ class PlacedMixin(forms.Form):
         if reagent is None or location is None:
             return
         found = conflicts_at(reagent, location)
-        if not found:
+        against = refusal_at(reagent, location)
+        if not found and not against:
             return
         self.fields["despite"] = forms.BooleanField(label=TICK, required=False)
-        if not self.data.get(self.add_prefix("despite")):
+        if self.data.get(self.add_prefix("despite")):
+            return
+        if against:
+            words = f"It must not stand there: {against.consequence} ({against.rule}). Choose another place."
+            self.add_error("location", words)
+        if found:
             worst = found[0]
             more = f" And {len(found) - 1} more there." if len(found) > 1 else ""
             self.add_error(
@@ -51,16 +58,19 @@ def _beside(conflict: Conflict, location: Location) -> str:
 
 
 def _group(one: PlaceAdvice, reagent: Reagent) -> str:
-    if one.conflicts:
+    if one.refused:
         return "It must not stand here"
     if one.kind_suits:
         return "Safe for it"
-    return f"Nothing against it, but it asks for: {StorageKind(reagent.storage_kind).label.lower()}"
+    kind = StorageKind(wanted_kind(item_of(reagent)))
+    return f"Nothing against it, but it asks for: {kind.label.lower()}"
 
 
 def _words(one: PlaceAdvice) -> str:
-    if not one.conflicts:
+    if not one.refused:
         return one.place.name
+    if not one.conflicts:
+        return f"{one.place.name}: {one.refusal.rule}"
     names = [conflict.item_b.name for conflict in one.conflicts]
     more = f" and {len(names) - 1} more" if len(names) > 1 else ""
     return f"{one.place.name}: not beside {names[0]}{more}"

@@ -24,6 +24,7 @@ from stockroom.safety.storage import (
     conflicts_of,
     findings,
     kind_suits,
+    refusal,
 )
 
 _IMPOSSIBLE = 10**9
@@ -114,6 +115,11 @@ def _moves(items: list[Item], places: list[Place], severities: tuple[str, ...], 
     return MovePlan(_in_order(room, final), left, proven, min(bound, len(final.moved)))
 
 
+def suits(item: Item, place: Place) -> bool:
+    """Whether a plan may put an item into a place, but for what stands there."""
+    return kind_suits(item, place) and refusal(item, place) is None
+
+
 class _Room:
     """What does not change: the groups, which of them conflict, and where each may go.
 
@@ -138,7 +144,7 @@ class _Room:
             self.units[group, self.index[item.location_id]].append(item)
         self._enemies: dict[int, frozenset[int]] = {}
         self._far: dict[int, frozenset[int]] = {}
-        self._suits: dict[str, tuple[int, ...]] = {}
+        self._suits: dict[int, tuple[int, ...]] = {}
         self.shut = {self.index[one] for one in _kept_shut(items, self.places)}
         self.closed = self.shut | {self.index[one] for one in extra}
 
@@ -170,11 +176,11 @@ class _Room:
         item = self.groups[group]
         if item.fate != KEPT:
             return ()
-        if item.storage_kind not in self._suits:
-            self._suits[item.storage_kind] = tuple(
-                n for n, place in enumerate(self.places) if n not in self.closed and kind_suits(item, place)
+        if group not in self._suits:
+            self._suits[group] = tuple(
+                n for n, place in enumerate(self.places) if n not in self.closed and suits(item, place)
             )
-        return self._suits[item.storage_kind]
+        return self._suits[group]
 
     @cached_property
     def most(self) -> list[int | None]:

@@ -123,16 +123,24 @@ class Conflict:
 
 @dataclass(frozen=True)
 class PlaceAdvice:
-    """How one place would do for one item: `safe` only with the right kind, room, and no conflict."""
+    """How one place would do for one item: `safe` only with the right kind, room, and nothing against it.
+
+    `refusal` says why the place itself must not hold it, whatever else stands there.
+    """
 
     place: Place
     kind_suits: bool
     has_room: bool
     conflicts: tuple[Conflict, ...]
+    refusal: Finding | None = None
+
+    @property
+    def refused(self) -> bool:
+        return bool(self.conflicts or self.refusal)
 
     @property
     def safe(self) -> bool:
-        return self.kind_suits and self.has_room and not self.conflicts
+        return self.kind_suits and self.has_room and not self.refused
 
 
 @dataclass(frozen=True)
@@ -531,12 +539,35 @@ def _common_place(items: list[Item], named: dict) -> Place:
 
 def kind_suits(item: Item, place: Place) -> bool:
     """Whether a place is of the kind the item asks for (tables/storage_kinds.csv)."""
-    return place.storage_kind in _suitable_kinds().get(item.storage_kind, (item.storage_kind,))
+    wanted = wanted_kind(item)
+    row = _storage_kinds().get(wanted)
+    return place.storage_kind in (words(row["suitable"]) if row else (wanted,))
+
+
+def wanted_kind(item: Item) -> str:
+    """The kind of place an item asks for; what is cold and flammable asks for a refrigerator rated for it."""
+    row = _storage_kinds().get(item.storage_kind)
+    return row["flammable"] if row and row["flammable"] and is_flammable(item) else item.storage_kind
+
+
+def is_flammable(item: Item) -> bool:
+    """Whether it gives off a vapor or is a gas that burns, as far as is known."""
+    known = signature(item)
+    return bool(known.groups & {"flammable", "flammable_gas"} or known.transport & {"3", "2.1"})
+
+
+def refusal(item: Item, place: Place) -> Finding | None:
+    """Why a place must not hold an item, whatever else stands there; None if it may."""
+    row = _storage_kinds().get(place.storage_kind)
+    if row is None or not row["flammable"] or not is_flammable(item):
+        return None
+    text = "Explosion of its vapor: the lamp, switch or thermostat inside gives off sparks"
+    return Finding("flammable in a refrigerator that is not rated for it", text, "severe", row["source"])
 
 
 @cache
-def _suitable_kinds() -> dict[str, tuple[str, ...]]:
-    return {row["wanted"]: words(row["suitable"]) for row in rows("storage_kinds")}
+def _storage_kinds() -> dict[str, dict[str, str]]:
+    return {row["wanted"]: row for row in rows("storage_kinds")}
 
 
 def safe_places(item: Item, places: Iterable[Place], items: Iterable[Item]) -> tuple[PlaceAdvice, ...]:
@@ -558,12 +589,13 @@ def safe_places(item: Item, places: Iterable[Place], items: Iterable[Item]) -> t
         near = cabinets[_cabinet_of(replace(item, location_id=place.id), named)]
         room = place.capacity is None or len(there) < place.capacity
         found = _conflicts_among(item, place, near, named)
-        advice.append(PlaceAdvice(place, kind_suits(item, place), room, found))
+        advice.append(PlaceAdvice(place, kind_suits(item, place), room, found, refusal(item, place)))
 
     def order(one: PlaceAdvice) -> tuple:
         there = occupants[one.place.id]
         same = any(other.reagent_key == item.reagent_key for other in there)
-        worst = min((_RANK[conflict.severity] for conflict in one.conflicts), default=len(SEVERITIES))
+        against = [*one.conflicts, *([one.refusal] if one.refusal else [])]
+        worst = min((_RANK[found.severity] for found in against), default=len(SEVERITIES))
         return (not one.safe, -worst, not one.kind_suits, not same, len(there), one.place.name)
 
     return tuple(sorted(advice, key=order))

@@ -10,7 +10,7 @@ from stockroom.models import StorageKind
 from stockroom.placing import Shelves, containers_of, troubles
 from stockroom.safety.label import label_elements
 from stockroom.safety.move_plan import MovePlan
-from stockroom.safety.storage import SEVERITIES, STAYS, Conflict, Item
+from stockroom.safety.storage import SEVERITIES, STAYS, Conflict, Item, wanted_kind
 from stockroom.sheets import move_plan as sheet
 from stockroom.views.printing import pdf, sheet_head
 
@@ -85,13 +85,13 @@ def move_plan(request):
 
 
 def _kinds_missing(plan: MovePlan) -> list[str]:
-    kinds = {item.storage_kind for one in plan.left for item in (one.item_a, one.item_b)} - {STAYS}
+    kinds = {wanted_kind(item) for one in plan.left for item in (one.item_a, one.item_b)} - {STAYS}
     return [StorageKind(kind).label.lower() for kind in sorted(kinds)]
 
 
 def _cure(conflict: Conflict) -> str:
     """What would part two things for which the plan found no place."""
-    kinds = dict.fromkeys(item.storage_kind for item in (conflict.item_a, conflict.item_b))
+    kinds = dict.fromkeys(wanted_kind(item) for item in (conflict.item_a, conflict.item_b))
     labels = [StorageKind(kind).label.lower() for kind in kinds if kind != STAYS]
     place = f"another place for {' or '.join(labels)}, or " if labels else ""
     return f"{place}one of the two goes"

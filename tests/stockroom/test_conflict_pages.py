@@ -12,6 +12,7 @@ from django.urls import reverse
 from stockroom import ledger
 from stockroom.models import Container, Location, Offer, Order, OrderLine, Preparation, PreparationPart
 from stockroom.placing import Shelves
+from stockroom.standing import item_of
 from tests.stockroom.sheet_reading import pages
 
 pytestmark = pytest.mark.django_db
@@ -333,3 +334,47 @@ def test_what_nobody_may_touch_stays_and_so_does_its_cabinet(
             for act in ("move", "discard"):
                 assert reverse("container-act", args=[bottle.pk, act]) not in page
     assert "DO NOT TOUCH" in " ".join(pages(client.get(reverse("move-plan-sheet")).content))
+
+
+# --- what must be cold and is flammable
+
+
+@pytest.fixture
+def refrigerators(shelf):
+    room = shelf.parent.parent
+    return [
+        Location.objects.create(name=kind, level="cabinet", parent=room, storage_kind=kind)
+        for kind in ("cold", "cold_flam")
+    ]
+
+
+@pytest.mark.parametrize("kind", ["cold", "cold_flam"])
+def test_a_cold_flammable_is_offered_a_refrigerator_rated_for_it_and_no_other(
+    client, technician, make_reagent, refrigerators, today, kind
+):
+    plain, rated = refrigerators
+    ethanal = make_reagent("Ethanal", "volume", groups=["flammable", "aldehyde"], storage_kind=kind)
+    client.force_login(technician)
+    page = client.get(reverse("container-receive"), {"reagent": ethanal.pk}).content.decode()
+    assert f'<option value="{rated.pk}" selected>' in page
+    assert page.index("It must not stand here") < page.index(f'<option value="{plain.pk}">')
+    answer = received(client, ethanal, plain, today)
+    assert "sparks" in answer.content.decode() and not Container.objects.filter(reagent=ethanal).exists()
+    assert received(client, ethanal, rated, today).status_code == 302
+
+
+def test_what_is_cold_and_does_not_burn_may_stand_in_either(client, technician, make_reagent, refrigerators):
+    starch = make_reagent("Starch", "volume", groups=["inert"], storage_kind="cold", hazard_state="none")
+    assert {one.place.id for one in Shelves.read().advice(item_of(starch)) if one.safe} == {
+        place.pk for place in refrigerators
+    }
+
+
+def test_a_flammable_in_an_ordinary_refrigerator_is_found(
+    client, head, make_reagent, make_container, refrigerators
+):
+    ethanol = make_reagent("Ethanol", "volume", groups=["flammable", "alcohol"], storage_kind="flammables")
+    make_container(ethanol, 500 * ML, location=refrigerators[0])
+    client.force_login(head)
+    page = client.get(reverse("review")).content.decode()
+    assert "Flammable in a refrigerator not rated for it" in page and "NFPA 45" in page
