@@ -9,9 +9,10 @@ from django.db.models import Q
 from django.utils.formats import date_format
 
 from stockroom import draining, wasting
-from stockroom.ageing import dues_of
+from stockroom.ageing import dues_of, hands_off_words
 from stockroom.models import Container, Reagent, WasteContainer
 from stockroom.safety import route as codes
+from stockroom.safety.ageing import Due
 from stockroom.safety.label import label_elements
 from stockroom.safety.sewer import COLLECT, Route, SewerPermission, propose_route
 from stockroom.safety.streams import waste_label
@@ -95,7 +96,7 @@ def item_of_container(
         amount=container.balance_text,
         place=container.location.path,
         why=why.words + (f"; {untouchable.rule.name}, {untouchable.why}" if untouchable else ""),
-        how=untouchable.advice if untouchable else " ".join(route.steps) if route else note or KEEP,
+        how=_hands_off(untouchable) if untouchable else " ".join(route.steps) if route else note or KEEP,
         route=ROUTES[route.way] if route else ROUTES[COLLECT],
         hazard=_hazard(label, codes, known),
         pictograms=tuple(label.pictograms),
@@ -103,6 +104,11 @@ def item_of_container(
         do_not_open=untouchable is not None,
         is_checked=is_checked,
     )
+
+
+def _hands_off(due: Due) -> str:
+    """What is to be done with what is dangerous with age, the action first."""
+    return f"{hands_off_words()} {due.advice}" if due.hands_off else due.advice
 
 
 def _to_drain(waste: Waste, permission: SewerPermission | None, rules: WasteRules) -> Route | None:

@@ -23,7 +23,7 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from stockroom import reorder
-from stockroom.ageing import forbidding
+from stockroom.ageing import forbidding, hands_off_words, untouchable
 from stockroom.days import day_text
 from stockroom.models import (
     Batch,
@@ -142,6 +142,12 @@ def _check_room(container: Container, balance: int, without: Movement | None = N
         )
 
 
+def _check_may_touch(container: Container) -> None:
+    """Refuse what needs a hand on a bottle that nobody may touch today, whatever day the act is dated."""
+    if late := untouchable(container, timezone.localdate()):
+        raise LedgerError(f"{hands_off_words()} {container.code}: {late.rule.name.lower()}, {late.why}.")
+
+
 def _passing_code() -> str:
     """A code that nobody else has, until the row has a number of its own to be named by."""
     return f"new-{uuid.uuid4().hex[:12]}"
@@ -220,6 +226,10 @@ def draw(
     _check_amount(amount)
     _check_day(on)
     container.refresh_from_db(from_queryset=Container.objects.select_for_update())
+    late = forbidding(container, on)
+    if late and late.hands_off and container.state != Container.State.GONE:
+        words = f"{hands_off_words()} {container.code}: {late.rule.name.lower()}, {late.why}. {late.advice}"
+        raise LedgerError(words)
     if container.state == Container.State.QUARANTINED:
         raise LedgerError(f"{container.code} is quarantined ({container.state_reason}): release it first.")
     if container.state == Container.State.GONE:
@@ -229,7 +239,7 @@ def draw(
             f"{container.code} was good until {day_text(container.usable_until)}: choose another container, "
             "or change its date if the supplier has extended it."
         )
-    if late := forbidding(container, on):
+    if late:
         raise LedgerError(f"{container.code}: {late.rule.name.lower()}, {late.why}. {late.advice}")
     _take(container, amount)
     if container.opened_on is None:
@@ -250,10 +260,16 @@ def give_back(
     on: datetime.date | None = None,
     belongs_to: Model | None = None,
 ) -> Movement:
-    """Put back unused reagent, at most what is out in all and for the same purpose, and what fits."""
+    """Put back unused reagent, at most what is out in all and for the same purpose, and what fits.
+
+    Refused where the container must not be opened any more.
+    """
     on = on or timezone.localdate()
     _check_amount(amount)
     _check_day(on)
+    _check_may_touch(container)
+    if late := forbidding(container, timezone.localdate()):
+        raise LedgerError(f"{container.code}: {late.rule.name.lower()}, {late.why}. {late.advice}")
     # The lock makes the sums below final.
     locked = _locked(container)
     if locked.state == Container.State.GONE:
@@ -272,9 +288,10 @@ def give_back(
 def move(
     container: Container, location: Location, *, who, why: str = "moved", on: datetime.date | None = None
 ) -> Movement:
-    """Stand the container somewhere else."""
+    """Stand the container somewhere else. Refused for what nobody may touch."""
     on = on or timezone.localdate()
     _check_day(on)
+    _check_may_touch(container)
     locked = _locked(container)
     if locked.state == Container.State.GONE:
         raise LedgerError(f"{container.code} is gone: there is nothing to move.")
@@ -308,6 +325,7 @@ def correct(
     change = counted - locked.balance
     if change == 0:
         return None
+    _check_may_touch(container)
     if change < 0:
         _take(container, -change)
     else:
@@ -377,7 +395,8 @@ def discard(
 ) -> Movement:
     """Throw away `amount`, or all that is left; an emptied container is gone.
 
-    `into` names the waste container that takes it.
+    `into` names the waste container that takes it. What nobody may touch goes only whole and into none: that
+    writes down that it has been collected.
     """
     on = on or timezone.localdate()
     _check_day(on)
@@ -386,6 +405,8 @@ def discard(
         raise LedgerError(f"{locked.code} is gone already.")
     amount = locked.balance if amount is None else amount
     _check_amount(amount, least=0)
+    if into is not None or amount < locked.balance:
+        _check_may_touch(container)
     _take(container, amount)
     if amount == locked.balance:
         Container.objects.filter(pk=container.pk).update(state=Container.State.GONE, state_reason=why[:200])
@@ -416,8 +437,9 @@ def quarantine(container: Container, *, who, why: str, on: datetime.date | None 
 
 @transaction.atomic
 def release(container: Container, *, who, why: str, on: datetime.date | None = None) -> Movement:
-    """End a quarantine."""
+    """End a quarantine. Refused for what nobody may touch."""
     on = on or timezone.localdate()
+    _check_may_touch(container)
     changed = Container.objects.filter(pk=container.pk, state=Container.State.QUARANTINED).update(
         state=Container.State.IN_USE, state_reason=""
     )
