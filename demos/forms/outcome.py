@@ -43,7 +43,7 @@ class KineticsForm(AskedForm):
     acid_log_k = forms.FloatField(label="log k with acid", min_value=-20, max_value=5)
     neutral_log_k = forms.FloatField(label="log k without", min_value=-20, max_value=5)
     warm = forms.FloatField(label="Warm (°C)", min_value=0, max_value=90)
-    cold = forms.FloatField(label="On ice (°C)", min_value=0, max_value=90)
+    cold = forms.FloatField(label="Cold (°C)", min_value=0, max_value=90)
 
     def __init__(self, query, meetings: tuple[Meeting, ...]):
         self.meetings = {meeting.key: meeting for meeting in meetings}

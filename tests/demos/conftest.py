@@ -26,7 +26,7 @@ def make_demonstration(db):
         fields.setdefault("spill_percent", 0)
         demonstration = Demonstration.objects.create(
             title=title,
-            summary="White milk turns clear and the colour changes.",
+            summary="A pale solid thins out until the liquid is clear.",
             minutes=10,
             protection="Goggles, gloves.",
             clean_up="Collect.",

@@ -27,16 +27,16 @@ BLUE = Portion(
     "water",
     Decimal("0.98"),
 )
-STOMACH = (
+LIME = (
     Step(1, "Pour the water.", WATER),
-    Step(2, "Stir in the hydroxide.", solid("magnesium hydroxide", "Mg(OH)2", 1.0)),
+    Step(2, "Stir in the slaked lime.", solid("calcium hydroxide", "Ca(OH)2", 1.5)),
     Step(3, "Add the indicator.", BLUE),
-    Step(4, "Add the acid.", solution("hydrochloric acid", "HCl", 1, 5), 4),
+    Step(4, "Add the acid.", solution("nitric acid", "HNO3", 1, 6), 4),
 )
 
 
 def test_the_beaker_is_followed_portion_by_portion():
-    out = foresee(STOMACH)
+    out = foresee(LIME)
     assert [(p.step, p.portion) for p in out.points] == [
         (1, 1),
         (2, 1),
@@ -47,24 +47,24 @@ def test_the_beaker_is_followed_portion_by_portion():
         (4, 4),
     ]
     assert [p.colour.words if p.colour else "" for p in out.points] == ["", ""] + ["blue"] * 5
-    assert "white magnesium hydroxide" in out.points[1].solids_words
+    assert "white calcium hydroxide" in out.points[1].solids_words
     assert any("hardly moves" in words for words in out.points[5].sees)
     assert out.indicator.key == "bromothymol_blue"
 
 
 def test_how_many_more_portions_it_stands_is_true():
-    stands = foresee(STOMACH).stands
-    assert stands.solid == "magnesium hydroxide"
-    last = Step(4, "Add the acid.", solution("hydrochloric acid", "HCl", 1, 5), 4 + stands.portions)
-    assert foresee((*STOMACH[:3], last)).points[-1].state.solid("Mg(OH)2") > 1e-6
-    more = Step(4, "Add the acid.", solution("hydrochloric acid", "HCl", 1, 5), 5 + stands.portions)
-    final = foresee((*STOMACH[:3], more))
-    assert final.points[-1].state.solid("Mg(OH)2") == 0
+    stands = foresee(LIME).stands
+    assert stands.solid == "calcium hydroxide"
+    last = Step(4, "Add the acid.", solution("nitric acid", "HNO3", 1, 6), 4 + stands.portions)
+    assert foresee((*LIME[:3], last)).points[-1].state.solid("Ca(OH)2") > 1e-6
+    more = Step(4, "Add the acid.", solution("nitric acid", "HNO3", 1, 6), 5 + stands.portions)
+    final = foresee((*LIME[:3], more))
+    assert final.points[-1].state.solid("Ca(OH)2") == 0
     assert any("beaker clears" in words for words in final.points[-1].sees)
 
 
 def test_the_indicator_turns_once_the_solid_is_gone():
-    steps = (*STOMACH[:3], Step(4, "Add the acid.", solution("hydrochloric acid", "HCl", 1, 5), 9))
+    steps = (*LIME[:3], Step(4, "Add the acid.", solution("nitric acid", "HNO3", 1, 6), 9))
     out = foresee(steps)
     assert out.points[-1].colour.words == "yellow"
     assert any("from blue to yellow" in words for p in out.points for words in p.sees)
@@ -134,15 +134,15 @@ def test_a_precipitate_is_told_with_its_colour():
 
 
 def test_an_equation_is_balanced_on_the_way_and_this_is_said():
-    report = foresee(STOMACH, ("Mg(OH)2(s) + HCl(aq) -> MgCl2(aq) + H2O(l)",)).reactions[0]
+    report = foresee(LIME, ("Ca(OH)2(s) + HNO3(aq) -> Ca(NO3)2(aq) + H2O(l)",)).reactions[0]
     assert not report.was_balanced
     assert "balanced here" in report.problem
     assert [int(t.coefficient) for t in report.equation.reactants] == [1, 2]
-    assert report.outcome.limiting == ("HCl",)
+    assert report.outcome.limiting == ("HNO3",)
 
 
 def test_a_bad_equation_does_not_stop_the_rest():
-    out = foresee(STOMACH, ("Mg(OH)2 -> gold", "H2 + O2 -> H2O + H2O2"))
+    out = foresee(LIME, ("Ca(OH)2 -> gold", "H2 + O2 -> H2O + H2O2"))
     assert out.reactions[0].equation is None
     assert "not a formula" in out.reactions[0].problem
     assert "more than one way" in out.reactions[1].problem
@@ -153,7 +153,7 @@ def test_what_cannot_be_followed_ends_the_ph_with_a_reason():
     strange = Portion(
         "aqua mystica", "volume", 1000, (Part("xenon difluoride", "XeF2", "", Decimal(1), "mol/L"),)
     )
-    out = foresee((STOMACH[0], Step(2, "", strange), Step(3, "", solution("acid", "HCl", 1, 1))))
+    out = foresee((LIME[0], Step(2, "", strange), Step(3, "", solution("acid", "HCl", 1, 1))))
     assert out.points[0].state.ph is not None
     assert out.points[1].state.ph is None
     assert "xenon difluoride" in out.points[2].state.why_no_ph
@@ -165,12 +165,12 @@ def test_a_missing_density_ends_the_ph_with_a_reason():
     neat = Portion(
         "glacial acetic acid", "volume", 1000, (Part("acetic acid", "CH3COOH", "", None, "pure"),), ""
     )
-    out = foresee((STOMACH[0], Step(2, "", neat)))
+    out = foresee((LIME[0], Step(2, "", neat)))
     assert "density" in out.points[-1].state.why_no_ph
 
 
 def test_a_step_without_an_addition_is_passed_over():
-    out = foresee((Step(1, "Put on goggles."), STOMACH[0], Step(3, "Stir.")))
+    out = foresee((Step(1, "Put on goggles."), LIME[0], Step(3, "Stir.")))
     assert len(out.points) == 1
     assert out.points[0].label == "water"
 

@@ -32,6 +32,7 @@ from stockroom.supply.requirements import Readiness
 PASSWORDS = {"adeyemi": "paper-lamp-41", "fenwick": "green-stair-73"}
 #: a Wednesday: the school's own data may not lean on the day the tests happen to run
 LOADED_ON = datetime.date(2026, 3, 11)
+CURDS = "Blue curds cleared by a fruit acid"
 
 
 @pytest.fixture(scope="module")
@@ -119,10 +120,15 @@ def test_every_beaker_can_be_followed(loaded):
         assert not beaker.foresee(row).wrong, row
 
 
-def test_the_antacid_stays_basic_until_the_last_portion(loaded):
-    points = foreseen("A milky antacid cleared by acid").outcome.points[2:]
-    assert all(point.state.ph > 9 for point in points[:-1])
-    assert points[-1].state.ph < 4 and points[-1].colour.words == "red"
+def test_the_number_stands_still_while_there_are_curds(loaded):
+    points = [point for point in foreseen(CURDS).outcome.points if "citric" in point.label]
+    curds = [point.state.solid("Cu(OH)2") for point in points]
+    assert len(points) == 7
+    assert all(one > other for one, other in zip(curds[:6], curds[1:6], strict=False))
+    assert curds[4] > 0 and curds[5] == curds[6] == 0
+    assert points[0].state.ph - points[4].state.ph < 0.4
+    assert points[4].state.ph - points[6].state.ph > 2
+    assert all(point.state.temperature_c < 12 for point in points)
 
 
 def test_copper_dissolves_in_ammonia_and_comes_back(loaded):
@@ -171,7 +177,7 @@ def test_one_is_short_of_what_cannot_come_in_time(loaded):
 
 
 def test_one_uses_what_is_out_of_date_by_then(loaded):
-    found = checked("A milky antacid cleared by acid", "Year 11 C")
+    found = checked(CURDS, "Year 11 C")
     assert found.readiness == Readiness.ORDER
     assert any("out of date by then" in reason for line in found.lines for reason in line.because)
 
