@@ -171,19 +171,19 @@ def test_every_part_of_a_preparation_can_be_had(loaded):
 
 
 def test_one_is_short_of_what_cannot_come_in_time(loaded):
-    found = checked("A silver tree on copper", "Year 12")
+    found = checked("A silver tree on copper", "Grade 12")
     assert found.readiness == Readiness.CANNOT
     assert any("silver nitrate is missing" in line.text for line in found.lines)
 
 
 def test_one_uses_what_is_out_of_date_by_then(loaded):
-    found = checked(CURDS, "Year 11 C")
+    found = checked(CURDS, "Grade 11 C")
     assert found.readiness == Readiness.ORDER
     assert any("out of date by then" in reason for line in found.lines for reason in line.because)
 
 
 def test_one_needs_making_up_two_levels_deep(loaded):
-    found = checked("The bottle that turns blue when shaken", "Year 10 C")
+    found = checked("The bottle that turns blue when shaken", "Grade 10 C")
     assert found.readiness == Readiness.MAKE_UP
     made = {line.reagent.catalogue_key for line in found.lines if line.text.startswith("Make up")}
     assert {"glucose_alkaline", "sodium_hydroxide_1m"} <= made
@@ -192,7 +192,7 @@ def test_one_needs_making_up_two_levels_deep(loaded):
 def test_two_compete_for_one_bottle(loaded):
     title = "Cold light from two clear liquids"
     assert standing(title, "Rehearsal").readiness == Readiness.MAKE_UP
-    later = checked(title, "Open day")
+    later = checked(title, "Open house")
     assert later.readiness == Readiness.CANNOT
     assert any("taken by" in reason for line in later.lines for reason in line.because)
     assert Container.objects.filter(reagent__catalogue_key="luminol_solid").count() == 1
