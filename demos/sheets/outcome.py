@@ -59,6 +59,7 @@ class OutcomeSheet:
     missing: tuple[str, ...] = ()  # species the database does not know, amounts nobody wrote down
     sources: tuple[str, ...] = ()
     illustration_unit: str = "seconds"
+    instead: tuple[str, ...] = ()  # what is taken in place of what is usual, in sentences
 
 
 def render(data: OutcomeSheet, paper: str = "A4") -> bytes:
@@ -67,6 +68,8 @@ def render(data: OutcomeSheet, paper: str = "A4") -> bytes:
     sheet.facts(
         [("Demonstration", kit.strong(data.demonstration)), ("Showings", str(data.showings))], columns=2
     )
+    for words in data.instead:
+        sheet.paragraph(kit.strong(words))
     for gap in data.missing:
         sheet.paragraph(kit.warning(gap))
     for reaction in data.reactions:

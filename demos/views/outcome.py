@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
-from demos import account, beaker, printouts
+from demos import account, beaker, printouts, served
 from demos.booking import chosen_of
 from demos.dissolving import meetings
 from demos.forms.outcome import KineticsForm, RangeForm
@@ -24,6 +24,7 @@ def _answered(request, demonstration, on, scale=Decimal(1), chosen=None) -> dict
     """Everything to say of one showing on a day, for a template and for the sheet."""
     found = beaker.foresee(demonstration, scale, chosen, wasting.rules(), draining.permission_on(on))
     context = {"demonstration": demonstration, "found": found, "outcome": found.outcome}
+    context["instead"] = served.instead(demonstration, scale, chosen or {})
     context["limits"] = limits = RangeForm(request.GET)
     limits.is_valid()
     if found.outcome is None:
@@ -100,11 +101,6 @@ def of_booking(request, pk):
         back=booking,
         sheet=reverse("demos:booking-outcome-sheet", args=[pk]),
         booking=booking,
-        instead=[
-            (reagent, row.reagent)
-            for row in booking.demonstration.ingredients.all()
-            if (reagent := beaker.taken(row, chosen_of(booking))[0]) != row.reagent
-        ],
     )
 
 

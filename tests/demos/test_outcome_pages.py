@@ -260,7 +260,7 @@ def test_a_booking_takes_its_scale_and_what_was_chosen(
     booking = make_booking(show, scale=Decimal("2"), showings=3, chosen={row.pk: sulfuric.pk})
     client.force_login(teacher)
     page = client.get(reverse(BOOKED, args=[booking.pk])).content.decode()
-    assert "With Sulfuric acid instead of Nitric acid 1 mol/L" in page
+    assert "Sulfuric acid instead of Nitric acid 1 mol/L: 24 mL, 8 times, in step 4." in page
     assert "800 mL" in page, "twice 300 + 4 + 8 x 12 mL"
     assert "after each of 3 showings" in page
     assert "sulfate ion" in page

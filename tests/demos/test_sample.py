@@ -3,14 +3,18 @@
 import datetime
 import re
 from collections import defaultdict
+from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from django.contrib.auth import authenticate, get_user_model
 from django.db import transaction
+from django.urls import reverse
 
-from demos import beaker, feasibility, sample
+from demos import beaker, feasibility, sample, served
 from demos import booking as acts
 from demos.models import Booking, Demonstration, Ingredient, Run, Step
+from demos.restating import portion_text
 from demos.sample import library, read, school
 from stockroom import ledger, outlook
 from stockroom.chemistry.reaction import imbalance, parse_equation
@@ -28,6 +32,7 @@ from stockroom.models import (
 )
 from stockroom.safety.storage import SEVERITIES, Item, findings
 from stockroom.supply.requirements import Readiness
+from tests.stockroom.sheet_reading import pages
 
 PASSWORDS = {"adeyemi": "paper-lamp-41", "fenwick": "green-stair-73"}
 #: a Wednesday: the school's own data may not lean on the day the tests happen to run
@@ -283,3 +288,45 @@ def test_hazard_data_says_where_it_comes_from(loaded):
     assert not ReagentHazard.objects.filter(source="").exists()
     assert ReagentHazard.objects.exclude(checked_on=None).exists()
     assert ReagentHazard.objects.filter(checked_on=None).exists()
+
+
+def _with_an_alternative():
+    """Every demonstration with each alternative of its ingredients."""
+    for row in Demonstration.objects.prefetch_related(*beaker.PREFETCH):
+        for ingredient in row.ingredients.all():
+            for other in ingredient.alternatives.all():
+                yield row, ingredient, other
+
+
+def test_the_steps_of_a_booking_name_the_chosen_alternative(loaded):
+    """Neither name nor amount of the usual reagent is left in a step that pours it."""
+    seen = 0
+    for row, ingredient, other in _with_an_alternative():
+        said = served.steps(row, Decimal(1), {ingredient.pk: other.reagent_id})
+        factor = Fraction(other.amount, other.per_amount)
+        for step, text in zip(row.steps.all(), said, strict=True):
+            if step.adds_id != ingredient.pk:
+                continue
+            seen += 1
+            assert str(other.reagent) in text, (row, text)
+            if str(ingredient.reagent) not in str(other.reagent):
+                assert str(ingredient.reagent) not in text, (row, text)
+            if factor != 1:
+                usual = portion_text(step.adds_amount, ingredient.reagent.measure)
+                assert not re.search(rf"(?<![\d.]){re.escape(usual)}\b", text), (row, text)
+    assert seen >= 20
+
+
+def test_a_chosen_alternative_is_on_all_three_papers(loaded, client):
+    """Vinegar is not what the booking of the acetic acid pours: 35 mL, four times, become 29.3 mL."""
+    booking = Booking.objects.get(demonstration__title__startswith="Pouring a gas", class_name="Science club")
+    row = booking.demonstration.ingredients.get(reagent__catalogue_key="vinegar_white")
+    acid = row.alternatives.get(reagent__catalogue_key="acetic_acid_1m")
+    acts.save(booking, {row.pk: acid.reagent_id})
+    client.force_login(booking.teacher)
+    for name in ("booking-sheet", "booking-reminder", "booking-outcome-sheet"):
+        answer = client.get(reverse(f"demos:{name}", args=[booking.pk]))
+        words = " ".join(" ".join(pages(answer.content)).split())
+        assert "Acetic acid 1 mol/L instead of vinegar" in words, name
+        assert "29.3 mL, 4 times" in words, name
+        assert "35 mL" not in words, name

@@ -45,11 +45,11 @@ REMINDER = safety_reminder.SafetyReminder(
     (ACID,),
     (
         ("Distance", (Statement("Students 2 m away", "department", True),)),
-        *((title, SAID) for title in ("Wear", "Ventilation", "Ignition", "Do not mix", "First aid")),
+        *((title, SAID) for title in ("PPE", "Ventilation", "Ignition sources", "Do not mix", "First aid")),
         ("Spill", SAID),
-        ("Afterwards", SAID),
+        ("Cleanup", SAID),
     ),
-    warnings=("Over the exposure limit without a fume cupboard.",),
+    warnings=("Over the exposure limit without a fume hood.",),
 )
 BOOKED = booking.BookingSheet(
     head("Booked demonstration"),
@@ -111,13 +111,13 @@ SHEETS = {
             "Students 2 m away (department)",
             "Goggles for all (from memory) unchecked",
             "Over the exposure limit",
-            "Wear",
+            "PPE",
             "Ventilation",
-            "Ignition",
+            "Ignition sources",
             "Do not mix",
             "First aid",
             "Spill",
-            "Afterwards",
+            "Cleanup",
         ),
     ),
     "Booked demonstration": (
