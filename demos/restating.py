@@ -5,22 +5,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stockroom.chemistry.quantity import COUNT, VOLUME, QuantityError, format_amount, parse_amount
+from stockroom.chemistry.quantity import COUNT, MASS, VOLUME, QuantityError, format_amount, parse_amount
 
 _QUANTITY = re.compile(r"(?<![\w.])\d+(?:\.\d+)?\s?(?:µL|mL|L|mg|kg|g)\b")
 _FIGURES = 3
-#: microliters below which a pipette speaks of microliters, and from which of milliliters
-_LEAST_ML, _ML = 10, 1000
+#: by measure: base units from which a class speaks of mL or g, and from which there is a whole one; the unit
+_SMALL = {VOLUME: (10, 1_000, "mL"), MASS: (10_000, 1_000_000, "g")}
 
 
 def portion_text(amount: int, measure: str, figures: int | None = None) -> str:
-    """A portion as it is measured in class: down to 0.01 mL in milliliters.
+    """A portion as it is measured in class: down to 0.01 in mL or g.
 
     >>> portion_text(800, "volume")
     '0.8 mL'
     """
-    unit = "mL" if measure == VOLUME and _LEAST_ML <= amount < _ML else None
-    return format_amount(amount, measure, unit, figures)
+    least, whole, unit = _SMALL.get(measure, (0, 0, None))
+    return format_amount(amount, measure, unit if least <= amount < whole else None, figures)
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def names_of(name: str) -> tuple[str, ...]:
     """How a step may call a reagent, longest first.
 
     >>> names_of("vinegar, white, 5 % (w/v)")
-    ('vinegar, white, 5 % (w/v)', 'vinegar white', 'vinegar')
+    ('vinegar, white, 5 % (w/v)', 'vinegar white', 'white vinegar', 'vinegar')
     >>> names_of("hydrochloric acid 1 mol/L")
     ('hydrochloric acid 1 mol/L', 'hydrochloric acid')
     """

@@ -8,14 +8,13 @@ from fractions import Fraction
 
 import pytest
 from django.contrib.auth import authenticate, get_user_model
-from django.db import transaction
 from django.urls import reverse
 
 from demos import beaker, feasibility, sample, served
 from demos import booking as acts
 from demos.models import Booking, Demonstration, Ingredient, Run, Step
 from demos.restating import portion_text
-from demos.sample import library, read, school
+from demos.sample import library, read
 from stockroom import ledger, outlook
 from stockroom.chemistry.reaction import imbalance, parse_equation
 from stockroom.models import (
@@ -32,21 +31,10 @@ from stockroom.models import (
 )
 from stockroom.safety.storage import SEVERITIES, Item, findings
 from stockroom.supply.requirements import Readiness
+from tests.demos.conftest import LOADED_ON, PASSWORDS
 from tests.stockroom.sheet_reading import pages
 
-PASSWORDS = {"adeyemi": "paper-lamp-41", "fenwick": "green-stair-73"}
-#: a Wednesday: the school's own data may not lean on the day the tests happen to run
-LOADED_ON = datetime.date(2026, 3, 11)
 CURDS = "Blue curds cleared by a fruit acid"
-
-
-@pytest.fixture(scope="module")
-def loaded(django_db_setup, django_db_blocker):
-    """The school, loaded once for this file and rolled back after it."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        school.load(LOADED_ON, PASSWORDS)
-        yield LOADED_ON
-        transaction.set_rollback(True)
 
 
 pytestmark = pytest.mark.django_db
