@@ -152,7 +152,7 @@ def test_cleanup_needs_nothing_that_is_not_set_out(loaded, title):
         left = found.outcome.residue
         there |= {one.name.lower() for one in (*left.components, *left.undissolved, *left.gases)}
     there |= {gas.name for gas in briefing.given_off(row)}
-    text = row.clean_up.lower()
+    text = " ".join(one for one in sentences(row.clean_up.lower()) if not _FORBIDS.search(one))
     named = {
         name for name in map(str.lower, Chemical.objects.values_list("name", flat=True)) if len(name) > 3
     }
