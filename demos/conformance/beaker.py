@@ -8,7 +8,7 @@ from demos.outcome import Outcome, OutcomeError, Step, foresee
 from stockroom.chemistry.concentration import PURE
 from stockroom.chemistry.formula import FormulaError, molar_mass
 from stockroom.chemistry.portion import Part, Portion
-from stockroom.chemistry.quantity import MASS
+from stockroom.chemistry.quantity import MASS, VOLUME
 
 COLUMNS = frozenset({"water_g", "additions_mol"})
 _SEEN_MOL = 1e-6
@@ -59,8 +59,8 @@ def _steps(row: Row) -> tuple[Step, ...]:
 
 
 def _portion(formula: str, cas: str, grams: float) -> Portion:
-    # Two portions of the same formula are told apart by what is written, as two bottles are.
-    return Portion(formula, MASS, round(grams * 1e6), (Part("", formula, cas, None, PURE),), solvent="")
+    measure, amount = (VOLUME, grams * 1000) if formula == "H2O" else (MASS, grams * 1e6)
+    return Portion(formula, measure, round(amount), (Part("", formula, cas, None, PURE),), solvent="")
 
 
 def _number(text: str, column: str) -> float:
@@ -100,7 +100,8 @@ def _words(found: Outcome, wanted: str) -> bool:
 def _texts(found: Outcome) -> list[str]:
     """All the sentences of an answer."""
     seen = [words for point in found.points for words in (*point.sees, point.state.why_no_ph)]
-    return list(dict.fromkeys(filter(None, (*found.notes, *seen))))
+    transfers = (one.words for one in found.transfers)
+    return list(dict.fromkeys(filter(None, (*found.notes, *transfers, *seen))))
 
 
 def _is_certain(found: Outcome, name: str) -> bool:
@@ -116,4 +117,4 @@ def _said(found: Outcome) -> str:
     ph = "no pH" if last.ph is None else f"pH {'about ' if last.approximate else ''}{last.ph:.2f}"
     gas = [f"{gas.formula} {gas.volume_ml:.0f} mL" for gas in found.gas if gas.volume_ml >= _SEEN_ML]
     parts = (ph, f"solids {', '.join(_solids(found)) or 'none'}", f"gas {', '.join(gas) or 'none'}")
-    return "; ".join((*parts, *found.notes, *filter(None, [last.why_no_ph])))
+    return "; ".join((*parts, *found.notes, *(t.words for t in found.transfers), last.why_no_ph)).rstrip("; ")
