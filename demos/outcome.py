@@ -252,13 +252,26 @@ def _warmed(contents: Contents, move: _Move, equations: tuple[Equation, ...], lo
 
 
 def _heat_kj(equations: tuple[Equation, ...], poured: list[Addition]) -> float:
-    """Given off by all equations whose enthalpy is known; one that goes both ways counts as not known."""
-    one_way = tuple(equation for equation in equations if not equation.reversible)
+    """Given off by all equations whose enthalpy is known.
+
+    Left out are those of which equilibrium decides how far they go: written both ways, and a solid that
+    dissolves or falls out.
+    """
+    one_way = tuple(e for e in equations if not e.reversible and not _is_dissolving(e))
     try:
         outcomes = react_in_order(one_way, _amounts(poured), ROOM_C, _excess(one_way))
     except (EquationError, BeakerError):
         return 0.0
     return sum(outcome.heat_kj or 0.0 for outcome in outcomes)
+
+
+def _is_dissolving(equation: Equation) -> bool:
+    """Whether one side is a single solid, water aside, that the equilibrium knows."""
+    for side in (equation.reactants, equation.products):
+        kept = [term for term in side if term.key != "H2O"]
+        if len(kept) == 1 and kept[0].formula.state == "s":
+            return species.identify(kept[0].key).kind == species.ELECTROLYTE
+    return False
 
 
 def _points(moves: list[_Move], states: tuple[State, ...], log: _Log) -> tuple[list[Point], Indicator | None]:

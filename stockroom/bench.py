@@ -21,7 +21,7 @@ from stockroom.chemistry.concentration import (
     convert_strength,
 )
 from stockroom.chemistry.concentration import Component as Share
-from stockroom.chemistry.electron_transfer import GASES, LEVELS, Transfer, gas_made, transfers
+from stockroom.chemistry.electron_transfer import GASES, LEVELS, Transfer, course, transfers
 from stockroom.chemistry.forms import main_form
 from stockroom.chemistry.formula import FormulaError, molar_mass
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, options
@@ -250,7 +250,7 @@ def neutralise(reagent: Reagent, amount: int, ph: float | None, low: float, high
     return Answer(
         f"{reagent.text_of(amount)} of {reagent}, {wanted}",
         warnings=(strong,) if _is_strong(reagent) else (),
-        columns=("With", "About", "pH after", "Gives off", "Mind"),
+        columns=("With", "About", "pH after, at 20 °C", "Gives off", "Caution"),
         rows=tuple(_dose_row(dose) for dose in found),
         steps=(
             "Work in a vessel three times the volume, in a fume cupboard if gas comes off.",
@@ -303,7 +303,7 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
         (
             state.label,
             _millilitres(state.volume_ml),
-            "not computed" if state.ph is None else f"{'about ' if state.approximate else ''}{state.ph:.1f}",
+            _ph_of(state),
             ", ".join(f"{solid.name} {plain_figures(solid.mol, 3)} mol" for solid in state.solids),
             _gas_of(state, transfers(state)),
         )
@@ -333,11 +333,18 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
     )
 
 
+def _ph_of(state: State) -> str:
+    if state.ph is None:
+        return "not computed"
+    return f"{'about ' if state.approximate else ''}{state.ph:.1f} at {state.temperature_c:.0f} °C"
+
+
 def _gas_of(state: State, electrons: tuple[Transfer, ...]) -> str:
     """What comes off by itself, and the most that may come off by electron transfer."""
     off = [f"{_millilitres(g.volume_ml)} {g.name}" for g in state.gas if g.volume_ml > _NO_GAS_ML]
     for one in electrons:
-        made = {gas.formula: gas for gas in gas_made(state, one) if gas.volume_ml > _NO_GAS_ML}
+        went = course(state, one)
+        made = {gas.formula: gas for gas in (went.gas if went else ()) if gas.volume_ml > _NO_GAS_ML}
         off += [f"up to {_millilitres(gas.volume_ml)} {gas.name}" for gas in made.values()]
         names = (GASES[key][0] for key in one.gases if key not in made and key in GASES)
         off += [f"{name} may come off" for name in names]

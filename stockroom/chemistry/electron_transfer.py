@@ -18,13 +18,14 @@ from fractions import Fraction
 from functools import cache
 
 from stockroom.chemistry import species
-from stockroom.chemistry.aqueous import BeakerError, State, settle
+from stockroom.chemistry.aqueous import HOTTEST, BeakerError, State, settle
 from stockroom.chemistry.formula import parse_formula
 from stockroom.chemistry.reaction import (
     Equation,
     EquationError,
     Term,
     balance,
+    enthalpy_kj,
     imbalance,
     parse_equation,
     run_in,
@@ -240,15 +241,34 @@ def transfers(state: State) -> tuple[Transfer, ...]:
     return tuple(sorted(told.values(), key=lambda one: (LEVELS.index(one.level), one.slow)))
 
 
-def gas_made(state: State, transfer: Transfer) -> tuple[Gas, ...]:
-    """The gas that comes off if a transfer goes as far as it can; empty where its equation is not known."""
+@dataclass(frozen=True)
+class Course:
+    """A transfer gone as far as it can. gas: what comes off. warmer_c: how much warmer it gets if no heat is
+    lost (negative: colder), None where an enthalpy is missing; boils: whether it would pass 100 °C.
+    """
+
+    gas: tuple[Gas, ...] = ()
+    warmer_c: float | None = None
+    boils: bool = False
+
+
+def course(state: State, transfer: Transfer) -> Course | None:
+    """What following the equation of a transfer in a beaker would do; None where it cannot be followed."""
     if not transfer.equation:
-        return ()
+        return None
+    equation = parse_equation(transfer.equation)
     try:
-        run = run_in(state.contents, parse_equation(transfer.equation))
-        return (*run.gas, *settle(run.contents).gas) if run.extent else ()
-    except (BeakerError, EquationError):
-        return ()
+        run = run_in(state.contents, equation)
+        gas = (*run.gas, *settle(run.contents).gas) if run.extent else ()
+    except BeakerError:
+        return None
+    if not run.extent:
+        return None
+    enthalpy, _ = enthalpy_kj(equation)
+    if enthalpy is None:
+        return Course(gas)
+    warm = state.contents.warmed(-enthalpy * run.extent)
+    return Course(gas, warm.temperature_c - state.temperature_c, warm.temperature_c >= HOTTEST)
 
 
 def _special_ones(there: Present) -> Iterable[Transfer]:

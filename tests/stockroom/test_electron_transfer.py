@@ -89,8 +89,15 @@ def test_how_loud_it_is_goes_by_what_it_does(parts, level):
 )
 def test_the_gas_it_warns_of_is_in_its_amounts(parts, gas):
     state = beaker(*parts)
-    made = {one.formula for t in transfers(state) for one in electrons.gas_made(state, t)}
-    assert gas in made
+    went = [electrons.course(state, one) for one in transfers(state)]
+    assert gas in {one.formula for course in went if course for one in course.gas}
+
+
+def test_following_it_would_warm_the_beaker():
+    """Thermit-like displacement: 0.1 mol of copper by zinc gives 21.9 kJ (enthalpies of CODATA) to 1 kg."""
+    state = beaker(("CuSO4", 0.1), ("Zn", 0.2))
+    (one,) = transfers(state)
+    assert electrons.course(state, one).warmer_c == pytest.approx(21.9 / 4.18, rel=0.03)
 
 
 def test_following_the_equation_uses_up_what_reacts():
