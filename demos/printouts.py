@@ -272,7 +272,7 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
     demonstration = str(answered["demonstration"])
     if found.outcome is None:
         return outcome_sheet.OutcomeSheet(head, demonstration, showings, missing=(found.wrong, *found.gaps))
-    outcome = found.outcome
+    outcome, path = found.outcome, account.path(found.outcome)
     left = account.left(outcome.residue) if outcome.residue else ()
     disposal = account.disposal_facts(found.disposal)
     return outcome_sheet.OutcomeSheet(
@@ -281,8 +281,12 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
         showings,
         reactions=tuple(_sheet_reaction(account.reaction(report)) for report in outcome.reactions),
         indicator=outcome.indicator.name if outcome.indicator else "",
-        additions=tuple(_sheet_addition(row, account.is_tempered(outcome)) for row in account.rows(outcome)),
-        words=tuple(filter(None, (account.stands(outcome), *outcome.notes))),
+        additions=tuple(map(_sheet_addition, account.rows(outcome))),
+        path=path.points if path else (),
+        path_title=path.title if path else "",
+        words=tuple(
+            filter(None, (account.stands(outcome), *account.offers_in_words(outcome), *outcome.notes))
+        ),
         illustration=slow.lines if slow else (),
         illustration_note=slow.note if slow else "",
         illustration_unit=slow.unit if slow else "seconds",
@@ -306,7 +310,7 @@ def _sheet_reaction(row: account.Reaction) -> outcome_sheet.Reaction:
     return outcome_sheet.Reaction(row.equation, amounts, tuple(filter(None, (row.wrong, *row.notes))))
 
 
-def _sheet_addition(row: account.Row, warm: bool) -> outcome_sheet.Addition:
+def _sheet_addition(row: account.Row) -> outcome_sheet.Addition:
     point = row.point
     colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
     return outcome_sheet.Addition(
@@ -316,6 +320,6 @@ def _sheet_addition(row: account.Row, warm: bool) -> outcome_sheet.Addition:
         point.solids_words,
         *colour,
         volume=row.volume,
-        temperature=row.temperature if warm else "",
+        temperature=row.temperature,
         ph_text=row.ph,
     )
