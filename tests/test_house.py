@@ -14,6 +14,8 @@ PURE = [
     "demos/consumption.py",
     "demos/outcome.py",
     "demos/dissolving.py",
+    "demos/cautions.py",
+    "demos/restating.py",
 ]
 #: what does I/O, or reaches the database or the web
 NOT_PURE = {

@@ -26,8 +26,8 @@ PATH = (
     charts.PathPoint("+ 10 mL", 3.1, "#d0302f", "red"),
 )
 CURVES = (
-    charts.Curve("warm", ((0, 3), (10, 8), (20, 9.5))),
-    charts.Curve("on ice", ((0, 3), (10, 4), (20, 5))),
+    charts.Curve("warm", ((0, 2), (15, 5), (30, 6))),
+    charts.Curve("cold", ((0, 2), (15, 3), (30, 4.5))),
 )
 DRAWN = {
     "balance": charts.balance(BALANCE),
@@ -82,6 +82,26 @@ def test_the_path_names_each_value_and_colour():
         assert part in said
 
 
+def test_a_titration_is_drawn_against_the_volume():
+    points = [
+        charts.PathPoint("acid", 1.2, mark="1", at=0.0, said="about 1.2"),
+        *(charts.PathPoint("alkali", ph, mark=str(n), at=at) for n, at, ph in ((2, 10, 1.7), (3, 30, 12.4))),
+    ]
+    drawing = charts.ph_path(points, x_title="mL of alkali added")
+    said = words(drawing)
+    for part in ("about 1.2", "12.4", "mL of alkali added", "10", "30"):
+        assert part in said
+    dots = [shape.cx for shape in drawing.contents if type(shape).__name__ == "Circle"]
+    assert dots[2] - dots[1] == pytest.approx(2 * (dots[1] - dots[0]))
+
+
+def test_letters_can_be_large_enough_for_a_telephone():
+    drawing = charts.ph_path(PATH, 330, 270, 10.5, "mL of acid added")
+    sizes = {shape.fontSize for shape in drawing.contents if type(shape).__name__ == "String"}
+    assert sizes == {10.5}
+    assert all(0 <= s.x <= 330 for s in drawing.contents if type(s).__name__ == "String")
+
+
 def test_the_dots_have_the_colour_of_the_indicator():
     assert "rgb(48%,18%,74%)" in in_page(charts.ph_path(PATH), "t")
 
@@ -97,7 +117,7 @@ def test_months_carry_their_sum():
 
 def test_curves_are_named_where_they_end():
     said = words(charts.curves(CURVES, "seconds"))
-    assert "warm" in said and "on ice" in said and "seconds" in said
+    assert "warm" in said and "cold" in said and "seconds" in said
 
 
 def test_hostile_labels_stay_text():
