@@ -491,17 +491,23 @@ def _take_back_elsewhere(line: Movement, container: Container, *, who, why: str)
     """What a line did beside the container: packs of an order that came, waste that was put somewhere."""
     if line.kind == Kind.RECEIVE and isinstance(line.belongs_to, Order):
         reorder.note_taken_back(line.belongs_to, container.reagent, line.change, who=who)
-    if line.kind == Kind.DISCARD and line.change:
-        entry = WasteEntry.objects.filter(
-            belongs_type=ContentType.objects.get_for_model(Container),
-            belongs_id=container.pk,
-            amount=-line.change,
-            added_on=line.on,
-            who=line.who,
-            correction=None,
-        ).last()
-        if entry:
-            strike_waste(entry, who=who, why=why)
+    if line.kind == Kind.DISCARD and (entry := _waste_of(line)):
+        strike_waste(entry, who=who, why=why)
+
+
+def _waste_of(line: Movement) -> WasteEntry | None:
+    """What a discard put into a waste container: written after its line and before the container's next."""
+    entries = WasteEntry.objects.filter(
+        belongs_type=ContentType.objects.get_for_model(Container),
+        belongs_id=line.container_id,
+        amount=-line.change,
+        correction=None,
+        at__gte=line.at,
+    )
+    following = Movement.objects.filter(container=line.container_id, pk__gt=line.pk).order_by("pk").first()
+    if following:
+        entries = entries.filter(at__lt=following.at)
+    return entries.order_by("pk").first()
 
 
 @transaction.atomic

@@ -125,6 +125,19 @@ def test_a_reversed_discard_is_struck_out_of_the_waste_too(
     assert stands(bottle) == (State.GONE, 0)
 
 
+def test_only_what_the_discard_itself_put_into_waste_is_struck_out(
+    make_reagent, make_container, technician, shelf, today
+):
+    bottle = make_container(make_reagent("Acid", "volume"), 900)
+    words = {"stream": "acid", "measure": "volume", "location": shelf, "started_on": today}
+    waste = ledger.open_waste(capacity=1000, **words)
+    ledger.discard(bottle, 10, who=technician, why="spoiled", into=waste)
+    elsewhere = ledger.discard(bottle, 10, who=technician, why="spilled")
+    opposite(elsewhere, technician)
+    waste.refresh_from_db()
+    assert waste.contents == 10
+
+
 @pytest.fixture
 def order(make_reagent, supplier, head, today):
     offer = Offer.objects.create(
