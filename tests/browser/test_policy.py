@@ -51,7 +51,8 @@ def test_the_repairs_work_under_it(visitor):
     visitor.open("/admin/")
     page.get_by_label("Username").fill("repairs")
     page.get_by_label("Password").fill("a-long-phrase-7")
-    page.get_by_role("button").first.click()
+    page.locator("main button, #content button, input[type=submit]").first.click()
+    page.wait_for_url(visitor.site + "/admin/")
     for path in (
         "/admin/",
         "/admin/stockroom/reagent/",
