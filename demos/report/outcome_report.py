@@ -7,9 +7,9 @@ from demos.simulation import dissolving
 from demos.simulation.outcome import Outcome, Point, ReactionReport
 from stockroom.chemistry.aqueous import State
 from stockroom.chemistry.electron_transfer import Course, course
-from stockroom.chemistry.forms import free_ions, main_form
 from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
+from stockroom.chemistry.naming import free_ions, main_form
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, neutralise, options
 from stockroom.chemistry.quantity import MASS, VOLUME, format_amount, plain_figures
 from stockroom.chemistry.reaction import Equation, parse_equation

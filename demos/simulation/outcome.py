@@ -5,10 +5,8 @@ Pure: told in plain data, answered in plain data. The pH and the solids come fro
 """
 
 from contextlib import suppress
-from csv import DictReader
 from dataclasses import dataclass, field, replace
 from functools import cache, partial
-from pathlib import Path
 
 from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import species
@@ -42,6 +40,7 @@ from stockroom.chemistry.reaction import (
     Outcome as ReactionOutcome,
 )
 from stockroom.chemistry.residue import Gas, Residue
+from stockroom.chemistry.tables import rows as read_rows
 
 MAX_POINTS = 200
 _SEEN_MOL = 1e-6
@@ -54,7 +53,6 @@ _COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
 _MOST_PORTIONS = 10_000
 _INERT = {species.METAL, species.INSOLUBLE, species.ORGANIC, species.DYE}
 _MOST_ROUNDS = 40
-_COMPLEXES = Path(indicators.__file__).parent / "tables" / "complexes.csv"
 
 
 class OutcomeError(ValueError):
@@ -666,19 +664,18 @@ class Complex:
 @cache
 def complexes() -> tuple[Complex, ...]:
     """Coloured complexes that a class knows a metal or iodine by."""
-    with _COMPLEXES.open(newline="", encoding="utf-8") as lines:
-        return tuple(
-            Complex(
-                row["name"],
-                frozenset(row["needs"].split()),
-                float(row["ph_low"]),
-                float(row["ph_high"]),
-                float(row["from_mol_l"]),
-                row["colour"],
-                row["source"],
-            )
-            for row in DictReader(lines)
+    return tuple(
+        Complex(
+            row["name"],
+            frozenset(row["needs"].split()),
+            float(row["ph_low"]),
+            float(row["ph_high"]),
+            float(row["from_mol_l"]),
+            row["colour"],
+            row["source"],
         )
+        for row in read_rows("complexes.csv")
+    )
 
 
 def _steadiness(before: State | None, after: State, addition: Addition) -> list[str]:

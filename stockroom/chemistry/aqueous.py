@@ -20,11 +20,10 @@ from pathlib import Path
 
 from phreeqc import Phreeqc
 
-from stockroom.chemistry import species
+from stockroom.chemistry import species, tables
 from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.residue import Dissolved, Gas, Organic, Residue, Solid
 
-_TABLES = Path(__file__).parent / "tables"
 GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018
 STANDARD_PRESSURE = 101_325.0  # Pa
 MODEL_LIMIT = (
@@ -566,7 +565,7 @@ class _Engine:
             phreeqc.SetSelectedOutputFileOn,
         ):
             silence(False)
-        errors = phreeqc.LoadDatabaseString((_TABLES / "beaker.dat").read_text(encoding="utf-8"))
+        errors = phreeqc.LoadDatabaseString(tables.text("beaker.dat"))
         errors += phreeqc.RunString("SOLUTION 1\n pH 7\n temp 25\nEND\n")
         if errors:
             raise RuntimeError(f"the equilibrium database does not load: {phreeqc.GetErrorString()}")

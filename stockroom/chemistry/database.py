@@ -12,15 +12,14 @@ Why not use that file as it is:
 
 Constants are never changed, only kept or left out. `tables/supplement.dat` adds what the file lacks, with
 sources. `tables/beaker.dat` is the result, kept so that starting needs no parsing; a test derives it anew and
-compares. To write it again: `python -m stockroom.chemistry.database`.
+compares. To write it again: `manage.py write_beaker`.
 """
 
-import csv
 import importlib.resources
 import re
-from pathlib import Path
 
-TABLES = Path(__file__).parent / "tables"
+from stockroom.chemistry.tables import rows, text
+
 SOURCE_NAME = "minteq.v4.dat"
 
 # Oxidation states that stand apart: species in the source -> (element there, element here).
@@ -195,15 +194,9 @@ def _is_left_out(tokens: set[str]) -> bool:
 
 def wanted_phases() -> frozenset[str]:
     """Names of the solids and gases the beaker may hold, from `tables/solids.csv`."""
-    with (TABLES / "solids.csv").open(newline="", encoding="utf-8") as rows:
-        return frozenset(row["phase"] for row in csv.DictReader(rows))
+    return frozenset(row["phase"] for row in rows("solids.csv"))
 
 
 def derived_text() -> str:
     """The beaker's database derived from the installed PHREEQC package."""
-    supplement = (TABLES / "supplement.dat").read_text(encoding="utf-8")
-    return derive(source_text(), wanted_phases(), supplement)
-
-
-if __name__ == "__main__":
-    (TABLES / "beaker.dat").write_text(derived_text(), encoding="utf-8")
+    return derive(source_text(), wanted_phases(), text("supplement.dat"))
