@@ -33,7 +33,7 @@ FRAME = {
 #: rooms without Django and without I/O but reading their own tables, and the modules that read those
 PURE = ("stockroom.chemistry", "stockroom.safety", "stockroom.supply", "demos.simulation")
 PURE_MODULES = ("demos.consumption.amounts",)
-READERS = {"stockroom.safety.published", "stockroom.chemistry.tables"}
+READERS = {"stockroom.safety.published", "stockroom.chemistry.published"}
 NOT_PURE = {
     "django",
     "sqlite3",

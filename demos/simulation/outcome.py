@@ -25,6 +25,7 @@ from stockroom.chemistry.aqueous import (
 from stockroom.chemistry.electron_transfer import DANGER, GASES, LEVELS, Transfer, transfers
 from stockroom.chemistry.indicator import Colour, Indicator
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import COUNT
 from stockroom.chemistry.reaction import (
     Equation,
@@ -40,7 +41,6 @@ from stockroom.chemistry.reaction import (
     Outcome as ReactionOutcome,
 )
 from stockroom.chemistry.residue import Gas, Residue
-from stockroom.chemistry.tables import rows as read_rows
 
 MAX_POINTS = 200
 _SEEN_MOL = 1e-6

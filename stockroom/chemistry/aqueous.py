@@ -20,7 +20,7 @@ from pathlib import Path
 
 from phreeqc import Phreeqc
 
-from stockroom.chemistry import species, tables
+from stockroom.chemistry import published, species
 from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.residue import Dissolved, Gas, Organic, Residue, Solid
 
@@ -565,7 +565,7 @@ class _Engine:
             phreeqc.SetSelectedOutputFileOn,
         ):
             silence(False)
-        errors = phreeqc.LoadDatabaseString(tables.text("beaker.dat"))
+        errors = phreeqc.LoadDatabaseString(published.text("beaker.dat"))
         errors += phreeqc.RunString("SOLUTION 1\n pH 7\n temp 25\nEND\n")
         if errors:
             raise RuntimeError(f"the equilibrium database does not load: {phreeqc.GetErrorString()}")

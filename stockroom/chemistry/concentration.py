@@ -17,8 +17,8 @@ from functools import cache
 
 from stockroom.chemistry import density as densities
 from stockroom.chemistry.formula import FormulaError, parse_formula
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import MAX_TEXT, QuantityError, positive
-from stockroom.chemistry.tables import rows as read_rows
 
 W_W, W_V, V_V = "% w/w", "% w/v", "% v/v"
 MOL_L, MOL_KG, G_L, MG_L = "mol/L", "mol/kg", "g/L", "mg/L"

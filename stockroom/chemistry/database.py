@@ -18,7 +18,7 @@ compares. To write it again: `manage.py write_beaker`.
 import importlib.resources
 import re
 
-from stockroom.chemistry.tables import rows, text
+from stockroom.chemistry.published import rows, text
 
 SOURCE_NAME = "minteq.v4.dat"
 

@@ -10,8 +10,8 @@ from decimal import Decimal
 from functools import cache
 
 from stockroom.chemistry.formula import FormulaError, parse_formula
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import QuantityError
-from stockroom.chemistry.tables import rows as read_rows
 
 CELSIUS = 20
 #: Slack for a strength at the very end of a table, after conversions there and back.

@@ -15,8 +15,8 @@ from decimal import Decimal
 from functools import cache
 
 from stockroom.chemistry.formula import FormulaError, parse_formula
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import QuantityError
-from stockroom.chemistry.tables import rows as read_rows
 
 SOURCES = {
     "felder": "Felder and Rousseau, Elementary Principles of Chemical Processes, Table B.11 (from memory)",

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
-from stockroom.chemistry.tables import rows as read_rows
+from stockroom.chemistry.published import rows as read_rows
 
 
 class IndicatorError(ValueError):

@@ -17,7 +17,7 @@ from functools import cache
 from stockroom.chemistry import species
 from stockroom.chemistry.aqueous import GAS_CONSTANT, Contents, settle
 from stockroom.chemistry.formula import FormulaError, molar_mass, parse_formula
-from stockroom.chemistry.tables import rows as read_rows
+from stockroom.chemistry.published import rows as read_rows
 
 _POINTS = 40
 _ENOUGH = 0.99  # the last of it takes for ever

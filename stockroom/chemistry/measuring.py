@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import COUNT, MASS, MAX_BASE_UNITS, VOLUME, QuantityError, format_amount
-from stockroom.chemistry.tables import rows as read_rows
 
 #: Rounding beyond this is worth a finer tool.
 GOOD_PERCENT = Decimal("0.1")

@@ -12,7 +12,7 @@ from functools import cache, cached_property
 from itertools import combinations
 
 from stockroom.chemistry.formula import Formula, FormulaError, parse_formula
-from stockroom.chemistry.tables import table
+from stockroom.chemistry.published import table
 
 ELECTROLYTE, ORGANIC, DYE, METAL, INSOLUBLE, GAS, UNFOLLOWED, UNKNOWN = (
     "electrolyte",

@@ -13,7 +13,7 @@ WIDE = {"data-wide": ""}
 class EquationInput(forms.TextInput):
     """An equation, with a button that balances it where it stands."""
 
-    template_name = "library/widgets/equation.html"
+    template_name = "report/widgets/equation.html"
 
     def get_context(self, name, value, attrs):
         context = super().get_context(name, value, attrs)

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand
 
-from stockroom.chemistry import tables
+from stockroom.chemistry import published
 from stockroom.chemistry.database import derived_text
 
 
@@ -12,5 +12,5 @@ class Command(BaseCommand):
     help = "Write stockroom/chemistry/tables/beaker.dat again; chemistry/database.py says from what."
 
     def handle(self, *args, **options):
-        path = Path(tables.__file__).parent / "tables" / "beaker.dat"
+        path = Path(published.__file__).parent / "tables" / "beaker.dat"
         path.write_text(derived_text(), encoding="utf-8")
