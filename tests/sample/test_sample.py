@@ -27,7 +27,7 @@ from stockroom.purchasing import outlook
 from stockroom.purchasing.models import Order
 from stockroom.safety.storage import SEVERITIES, Item, findings
 from stockroom.supply.requirements import Readiness
-from tests.demos.conftest import LOADED_ON, PASSWORDS
+from tests.conftest import LOADED_ON, PASSWORDS
 from tests.paper.sheet_reading import pages
 
 CURDS = "Blue curds cleared by a fruit acid"
