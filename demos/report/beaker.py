@@ -19,6 +19,7 @@ from stockroom.safety.sewer import Route, SewerPermission, propose_route
 from stockroom.safety.streams import Stream, stream_for
 from stockroom.safety.waste import Characterisation, Waste, WasteRules, characterise
 from stockroom.waste import composition
+from stockroom.wording.sentences import first_large
 
 _REAGENT = ("solvent", "hazards", "components__chemical")
 #: what a demonstration must have prefetched to be followed here
@@ -163,7 +164,7 @@ def foresee(
             found = replace(found, reactions=tuple(reports))
             gaps += tuple(f"Not in the equations: {why}." for why in outcome.without_moles(portions))
     except outcome.OutcomeError as error:
-        return Foreseen(steps, None, f"{str(error)[:1].upper()}{str(error)[1:]}", gaps)
+        return Foreseen(steps, None, first_large(str(error)), gaps)
     disposal = _disposal(found, demonstration, chosen or {}, rules, permission)
     return Foreseen(steps, found, "", gaps, by_ingredients, disposal)
 

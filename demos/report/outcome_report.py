@@ -16,6 +16,7 @@ from stockroom.chemistry.reaction import Equation, parse_equation
 from stockroom.chemistry.residue import Gas, Residue
 from stockroom.safety.sewer import COLLECT
 from stockroom.safety.waste import Characterisation
+from stockroom.wording.sentences import first_large, sentence
 
 #: a warming or cooling beyond this is more than the water would do by itself
 _MOST_WARMING, _MOST_COOLING = 75.0, -18.0
@@ -237,7 +238,7 @@ def offers(outcome: Outcome) -> tuple[Offer, ...]:
     """What may react and is not followed, gravest first."""
     state = outcome.points[-1].state if outcome.points else None
     return tuple(
-        Offer(f"{_capital(one.words)}.", one.level, one.equation, _does(course(state, one)))
+        Offer(f"{first_large(one.words)}.", one.level, one.equation, _does(course(state, one)))
         for one in outcome.transfers
     )
 
@@ -261,10 +262,6 @@ def _does(went: Course | None) -> str:
         way = "warms" if went.warmer_c > 0 else "cools"
         parts.append(f"it {way} by about {plain_figures(abs(went.warmer_c), 2)} °C if no heat is lost")
     return f"If it goes all the way, {' and '.join(parts)}." if parts else ""
-
-
-def _capital(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 # --- written equations
@@ -433,7 +430,7 @@ def doses(residue: Residue | None, low: float, high: float) -> tuple[tuple[Dose,
         neutralise(residue, gentlest, low, high)
     except NeutraliseError as error:
         text = str(error)
-        return (), f"{text[:1].upper()}{text[1:]}."
+        return (), f"{first_large(text)}."
     return (), "None of the usual neutralisers brings it there."
 
 
@@ -490,7 +487,7 @@ def slow(form) -> Slow:
     try:
         found = dissolving.curves(form.meeting, rate, form.temperatures)
     except KineticsError as error:
-        return Slow(wrong=f"{str(error)[:1].upper()}{str(error)[1:]}.")
+        return Slow(wrong=sentence(error))
     longest = max(curve.points[-1].seconds for curve in found)
     size, unit = next(
         (size, unit)

@@ -5,7 +5,7 @@ from demos.models import Booking
 from demos.report import briefing, outcome_report, reminder, served_steps
 from demos.report.sheets import outcome as outcome_sheet
 from demos.report.sheets import safety_reminder as reminder_sheet
-from stockroom.common.days import day_text
+from stockroom.common.person import name_of
 from stockroom.hazards.classification import supplements_of
 from stockroom.hazards.statement import Statement
 from stockroom.inventory.models import Reagent
@@ -13,6 +13,7 @@ from stockroom.paper import charts
 from stockroom.paper.kit import Head
 from stockroom.safety.gases import Gas
 from stockroom.safety.label import label_elements
+from stockroom.wording.days import day_text
 
 #: what a demonstration must have prefetched for its sheets
 PREFETCH = (
@@ -32,7 +33,7 @@ PREFETCH = (
 
 
 def _teacher(booking: Booking) -> str:
-    return booking.teacher.get_full_name() or booking.teacher.get_username()
+    return name_of(booking.teacher)
 
 
 def _is_checked(reagent: Reagent) -> bool:

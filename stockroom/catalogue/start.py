@@ -10,6 +10,7 @@ from stockroom.catalogue.loader import load
 from stockroom.catalogue.lookup import LIBRARY, Facts, lookup, search
 from stockroom.chemistry.formula import FormulaError, check_cas, molar_mass
 from stockroom.inventory.models import Chemical, Reagent
+from stockroom.wording.sentences import first_large
 
 MOST_SUGGESTED = 15
 #: letters from which the library is asked: shorter names mean too many things
@@ -136,7 +137,7 @@ def _said(facts: Facts | None) -> str:
     )
     known = [f"{name} {number:g} °C" for name, number in named if number is not None]
     said = ", ".join(known)
-    return f"{said[:1].upper()}{said[1:]} ({source_text(LIBRARY)}, not checked)." if known else ""
+    return f"{first_large(said)} ({source_text(LIBRARY)}, not checked)." if known else ""
 
 
 def suggest(text: str) -> tuple[list[Suggested], str]:

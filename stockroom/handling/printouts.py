@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from django.db.models import QuerySet
 
+from stockroom.common.person import name_of
 from stockroom.handling.sheets.container_label import Label
 from stockroom.hazards.classification import supplements_of
 from stockroom.inventory.models import Container, Reagent
@@ -32,7 +33,7 @@ def label_of(container: Container, absolute: Callable[[str], str]) -> Label:
         strength=_strength(reagent, components),
         formula=only.chemical.formula if only else "",
         filled="Made" if batch else "Received",
-        by=(batch.made_by.get_full_name() or batch.made_by.get_username()) if batch else "",
+        by=name_of(batch.made_by) if batch else "",
         on=batch.made_on if batch else container.received_on,
         expires=container.usable_until,
         lot=container.lot,

@@ -4,8 +4,8 @@ import datetime
 from collections.abc import Iterable
 
 from django.db.models import QuerySet
-from django.utils.formats import date_format
 
+from stockroom.common.person import name_of
 from stockroom.hazards.classification import supplements_of
 from stockroom.hazards.models import SafetyDataSheet
 from stockroom.hazards.sheets.reagent_summary import Container as Row
@@ -14,6 +14,7 @@ from stockroom.inventory.models import Container, Reagent
 from stockroom.inventory.stock import state_of
 from stockroom.paper.kit import Head
 from stockroom.safety.label import gravest_first, label_elements
+from stockroom.wording.days import day_text
 
 #: (title on the sheet, field of the reagent)
 SECTIONS = (
@@ -109,7 +110,7 @@ def _on_file(sheet: SafetyDataSheet | None) -> str:
         return ""
     words = [sheet.supplier.name if sheet.supplier else "on file"]
     if sheet.revision_date:
-        words.append(f"revised {date_format(sheet.revision_date, 'j M Y')}")
-    who = sheet.checked_by and (sheet.checked_by.get_full_name() or sheet.checked_by.get_username())
-    words.append(f"checked {date_format(sheet.checked_on, 'j M Y')} by {who}" if who else "not checked yet")
+        words.append(f"revised {day_text(sheet.revision_date)}")
+    who = sheet.checked_by and name_of(sheet.checked_by)
+    words.append(f"checked {day_text(sheet.checked_on)} by {who}" if who else "not checked yet")
     return ", ".join(words)

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 
-from stockroom.common.days import day_text
+from stockroom.common.person import name_of
 from stockroom.inspection import findings as review
 from stockroom.inspection.known_fault import KnownFault
 from stockroom.inspection.models import AnnualReview, ShelfWalk
 from stockroom.inventory.models import Container, Location, WasteContainer
 from stockroom.inventory.stock import Words
+from stockroom.wording.days import day_text
 
 #: days after which the next one is due
 YEAR = 365
@@ -199,7 +200,7 @@ def sign(its: AnnualReview, *, who, on: datetime.date, note: str) -> None:
         shelves_left = "1 shelf is" if left == 1 else f"{left} shelves are"
         raise ReviewError(f"{shelves_left} not walked yet: walk every shelf before you sign.")
     its.signed_on, its.signed_by, its.note = on, who, note
-    its.signed_name = who.get_full_name() or who.get_username()
+    its.signed_name = name_of(who)
     its.save()
 
 

@@ -5,7 +5,6 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from stockroom.common.days import day_text
 from stockroom.common.department import Department
 from stockroom.common.page import Page
 from stockroom.hazards import datasheets, restricted
@@ -18,6 +17,7 @@ from stockroom.safety.restricted import NEVER
 from stockroom.safety.storage import HANDS_OFF
 from stockroom.storage import limits
 from stockroom.storage.advice import Shelves
+from stockroom.wording.days import day_text
 
 #: named at once on the page, with a word on each or without; the rest is folded away
 MOST_EXPLAINED, MOST_NAMED = 4, 8

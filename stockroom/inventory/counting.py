@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils import timezone
 
-from stockroom.common.days import day_text
 from stockroom.inventory import ledger
 from stockroom.inventory.ageing_items import untouchable_ids
 from stockroom.inventory.models import Container, CountLine, LedgerError, Location, StockCount
 from stockroom.inventory.stock import within
+from stockroom.wording.days import day_text
 
 #: more than one person walks in one go
 MAX_LINES = 400

@@ -22,7 +22,6 @@ from django.db.models import F, Max, Model, Q, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from stockroom.common.days import day_text
 from stockroom.inventory.ageing_items import forbidding, hands_off_words, untouchable
 from stockroom.inventory.models import (
     Batch,
@@ -37,6 +36,7 @@ from stockroom.inventory.models import (
     WasteEntry,
 )
 from stockroom.inventory.signals import receipt_reversed
+from stockroom.wording.days import day_text
 
 Kind = Movement.Kind
 

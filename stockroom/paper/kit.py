@@ -36,6 +36,7 @@ from reportlab.platypus import (
 from stockroom.chemistry.formula import markup as formula_markup
 from stockroom.paper import fonts
 from stockroom.paper.pictograms import pictogram
+from stockroom.wording.days import day_text, weekday_text
 
 INK = HexColor("#1d2426")
 MUTED = HexColor("#566064")
@@ -179,12 +180,12 @@ def checked(value: object, is_checked: bool) -> Markup:
 
 def day(value: date | None, missing: str = "no date") -> str:
     """A date that reads the same on both sides of the Atlantic: `Mon 30 Nov 2026`."""
-    return missing if value is None else f"{value:%a} {value.day} {value:%b %Y}"
+    return missing if value is None else weekday_text(value)
 
 
 def short_day(value: date | None, missing: str = "no date") -> str:
     """`30 Nov 2026`."""
-    return missing if value is None else f"{value.day} {value:%b %Y}"
+    return missing if value is None else day_text(value)
 
 
 def money(minor: int | None, currency: str = "£", missing: str = "no price") -> str:

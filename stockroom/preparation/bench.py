@@ -39,6 +39,7 @@ from stockroom.inventory.models import Chemical, Component, Preparation, Reagent
 from stockroom.safety.storage import Conflict, Item, mixing_conflicts
 from stockroom.storage.storage_items import item_of
 from stockroom.waste import composition
+from stockroom.wording.sentences import first_large, sentence
 
 PREFETCH = ("hazards", "components__chemical")
 #: two strengths closer than this are the same bottle
@@ -188,7 +189,7 @@ def convert_amount(reagent: Reagent, amount: int) -> Answer:
     try:
         addition = addition_of(composition.portion_of(reagent, amount))
     except PortionError as error:
-        facts.append(("Moles", f"{str(error)[:1].upper()}{str(error)[1:]}."))
+        facts.append(("Moles", sentence(error)))
     else:
         for one in addition.substances:
             moles = f"{plain_figures(one.mol, 4)} mol, " if one.mol else ""
@@ -298,7 +299,7 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
         states = follow(additions)
     except (PortionError, BeakerError) as error:
         text = str(error)
-        raise BenchError(f"{text[:1].upper()}{text[1:]}.") from error
+        raise BenchError(f"{first_large(text)}.") from error
     rows = tuple(
         (
             state.label,
@@ -326,7 +327,7 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
     return Answer(
         " and ".join(f"{reagent.text_of(amount)} of {reagent}" for reagent, amount in portions),
         tuple(facts),
-        tuple(f"{note[:1].upper()}{note[1:]}." for note in notes),
+        tuple(f"{first_large(note)}." for note in notes),
         columns=("After adding", "Volume", "pH", "Undissolved", "Gas"),
         rows=rows,
         conflicts=conflicts,

@@ -19,6 +19,7 @@ from stockroom.purchasing.outlook import Outlook
 from stockroom.supply import packs
 from stockroom.supply.projection import Receipt, trouble
 from stockroom.supply.requirements import PlannedOrder, net_requirements
+from stockroom.wording.sentences import and_more
 
 
 class OrderError(Exception):
@@ -106,8 +107,7 @@ def _reason(outlook: Outlook, reagent: Reagent, needed_on: datetime.date) -> str
     wanted = [ref.purpose for d in outlook.demands(reagent.pk) if d.on == needed_on for ref in d.ref]
     names = list(dict.fromkeys(wanted))
     if names:
-        more = f" and {len(names) - 1} more" if len(names) > 1 else ""
-        return f"Short for {names[0]}{more}"
+        return f"Short for {and_more(names, 1)}"
     return f"Below its reorder point of {reagent.text_of(reagent.reorder_point)}"
 
 

@@ -1,7 +1,6 @@
 """What is waiting to be got rid of as the lines of the disposal sheet."""
 
 import datetime
-from collections.abc import Iterable
 
 from stockroom.inventory.ageing_items import dues_of, hands_off_words
 from stockroom.inventory.models import Container, Reagent, WasteContainer
@@ -13,6 +12,8 @@ from stockroom.safety.waste import WasteRules, characterise
 from stockroom.waste import composition, disposal, sewer_discharge
 from stockroom.waste.sheets import disposal as sheet
 from stockroom.waste.sheets.disposal import Item
+from stockroom.wording.days import day_text
+from stockroom.wording.sentences import and_more
 
 ROUTES = {"collect": sheet.COLLECT, "drain": "Drain", "neutralise": "Neutralise, drain"}
 KEEP = "Keep it closed and upright; hand it over with its safety data sheet."
@@ -79,19 +80,13 @@ def item_of_waste(container: WasteContainer, rules: WasteRules) -> Item:
     return Item(
         kind="waste",
         what=f"{composition.stream_name(container.stream)}: "
-        + _listed(composition.named_contents(container, label)),
+        + (and_more(composition.named_contents(container, label), 8) or "empty"),
         number=container.code,
         amount=container.contents_text,
         place=container.location.path,
-        why=f"waste since {disposal.day(container.started_on)}, {full} % full",
+        why=f"waste since {day_text(container.started_on)}, {full} % full",
         how="Keep it closed except while adding; hand it over with this sheet.",
         hazard="; ".join((label.words, *label.hazards, *label.codes)),
         source=label.source,
         is_checked=True,
     )
-
-
-def _listed(names: Iterable[str], most: int = 8) -> str:
-    names = list(names)
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return (", ".join(names[:most]) or "empty") + more

@@ -7,7 +7,6 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse
 from django.utils.html import format_html
 
-from stockroom.common.days import day_text
 from stockroom.common.forms.day import DayField, check_not_future
 from stockroom.inventory import ledger
 from stockroom.inventory.ageing_items import forbidding, untouchable
@@ -16,6 +15,7 @@ from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Container, LedgerError, Location, Supplier, WasteContainer
 from stockroom.storage.forms.advice import PlacedMixin
 from stockroom.waste import composition, sewer_discharge
+from stockroom.wording.days import day_text
 
 MAX_AT_ONCE = 50
 

@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from stockroom.common.department import Department
 from stockroom.common.paging import paged
+from stockroom.common.person import name_of
 from stockroom.common.views.printing import pdf, sheet_head
 from stockroom.hazards import datasheets
 from stockroom.hazards.printouts import summary_of, with_summary_data
@@ -55,7 +56,7 @@ def _line(row: datasheets.Standing) -> sheet.Line:
         reagent=row.reagent.name,
         supplier=on_file.supplier.name if on_file and on_file.supplier else "",
         revision=on_file.revision_date if on_file else None,
-        checked_by=(checker.get_full_name() or checker.get_username()) if checker else "",
+        checked_by=name_of(checker) if checker else "",
         checked_on=on_file.checked_on if on_file else None,
         places="; ".join(row.places),
         hazard=datasheets.hazard_words(row.reagent) or "Not classified yet: treat as hazardous",

@@ -17,7 +17,6 @@ from django.utils.html import format_html
 from django.views.decorators.http import require_POST
 
 from stockroom.common.activity_log import note
-from stockroom.common.days import day_text
 from stockroom.common.department import Department
 from stockroom.common.views.listing import NounList
 from stockroom.common.views.printing import pdf, sheet_head
@@ -37,6 +36,7 @@ from stockroom.purchasing.models import Budget, Order, OrderLine
 from stockroom.purchasing.reorder import Buy, OrderError, Proposal
 from stockroom.purchasing.sheets import reorder as sheet
 from stockroom.purchasing.tables.order import OrderFilter, OrderTable
+from stockroom.wording.days import day_text
 
 
 def _proposals(request) -> tuple[UntilForm, list[Proposal], tuple[LeftOut, ...]]:
