@@ -68,7 +68,7 @@ def compare(
     """
     usual = ingredient.reagent
     keys = [[hazard.hazard_class for hazard in row.hazards.all()] for row in (usual, substitute)]
-    unknown = [str(r) for r in (usual, substitute) if r.hazard_state == Reagent.HazardState.UNKNOWN]
+    unknown = [str(r) for r in (usual, substitute) if not r.is_classified]
     some = _SOME.get(substitute.measure, _SOME_VOLUME)
     try:
         one = addition_of(composition.portion_of(substitute, some))

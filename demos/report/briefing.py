@@ -87,7 +87,7 @@ def brief(demonstration: Demonstration, taken: Sequence[Take], room: Room | None
         waste=Section("Cleanup", _said(demonstration.clean_up), of_each(reagents, "disposal")),
         gases=given,
         air=air,
-        unknown=tuple(row for row in reagents if row.hazard_state == Reagent.HazardState.UNKNOWN),
+        unknown=tuple(row for row in reagents if not row.is_classified),
     )
 
 

@@ -32,14 +32,6 @@ PREFETCH = (
 )
 
 
-def _teacher(booking: Booking) -> str:
-    return name_of(booking.teacher)
-
-
-def _is_checked(reagent: Reagent) -> bool:
-    return not reminder.hazards_of(reagent).unchecked
-
-
 def _sheet_of(reagent: Reagent) -> str:
     newest = next(iter(reagent.sheets.all()), None)
     if newest is None:
@@ -58,7 +50,7 @@ def _reagent(take: Take) -> reminder_sheet.Reagent:
             *(statement.text for statement in hazards.label.statements),
             *(row.text for row in supplements_of(reagent)),
         ),
-        is_classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+        is_classified=reagent.is_classified,
         is_checked=not hazards.unchecked,
         data_sheet=_sheet_of(reagent),
     )
@@ -99,7 +91,7 @@ def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyRemind
         period=str(booking.period),
         room=str(booking.room),
         class_name=booking.class_name,
-        teacher=_teacher(booking),
+        teacher=name_of(booking.teacher),
         showings=booking.showings,
         instead=served_steps.instead(demonstration, booking.scale, chosen),
         reagents=(*map(_reagent, taken), *map(_gas, told.gases)),

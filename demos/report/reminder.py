@@ -47,29 +47,21 @@ class Meeting:
     unknown: tuple[str, ...]
 
 
-def _keys(reagent: Reagent) -> list[str] | None:
-    if reagent.hazard_state == Reagent.HazardState.UNKNOWN:
-        return None
-    return [row.hazard_class for row in reagent.hazards.all()]
-
-
 def hazards_of(reagent: Reagent) -> Hazards:
     """No query where PREFETCH was done."""
-    rows = reagent.hazards.all()
-    unchecked = any(row.checked_on is None for row in rows) if rows else reagent.checked_on is None
-    return Hazards(reagent, label_elements(_keys(reagent)), unchecked)
+    return Hazards(reagent, reagent.label, not reagent.is_verified)
 
 
 def remind(reagents: Iterable[Reagent]) -> Reminder:
     """Label elements of everything that is set out. What is not classified is named, never left out."""
     reagents = list(dict.fromkeys(reagents))
-    unclassified = tuple(row for row in reagents if _keys(row) is None)
-    known = [key for row in reagents for key in _keys(row) or ()]
+    unclassified = tuple(row for row in reagents if not row.is_classified)
+    known = [key for row in reagents for key in row.hazard_keys or ()]
     if unclassified and not known:
         label = label_elements(None)
     else:
         label = label_elements(known, complete=not unclassified)
-    unchecked = tuple(row for row in reagents if row not in unclassified and hazards_of(row).unchecked)
+    unchecked = tuple(row for row in reagents if row not in unclassified and not row.is_verified)
     without_sheet = tuple(row for row in reagents if not row.sheets.all())
     return Reminder(label, unclassified, unchecked, without_sheet)
 
@@ -85,7 +77,7 @@ def as_item(reagent: Reagent) -> Item:
         transport_class=reagent.transport_class or None,
         cas=frozenset(row.chemical.cas_rn for row in reagent.components.all() if row.chemical.cas_rn),
         storage_kind=reagent.storage_kind,
-        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+        classified=reagent.is_classified,
     )
 
 

@@ -13,7 +13,7 @@ from stockroom.hazards.sheets.reagent_summary import ReagentSummary, Statement
 from stockroom.inventory.models import Container, Reagent
 from stockroom.inventory.stock import state_of
 from stockroom.paper.kit import Head
-from stockroom.safety.label import gravest_first, label_elements
+from stockroom.safety.label import gravest_first
 from stockroom.wording.days import day_text
 
 #: (title on the sheet, field of the reagent)
@@ -36,8 +36,7 @@ def summary_of(
     reagent: Reagent, containers: Iterable[Container], head: Head, on: datetime.date
 ) -> ReagentSummary:
     hazards = sorted(reagent.hazards.all(), key=lambda hazard: gravest_first(hazard.hazard_class))
-    known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
-    label = label_elements([hazard.hazard_class for hazard in hazards] if known else None)
+    label = reagent.label
     components = list(reagent.components.all())
     only = components[0].chemical if len(components) == 1 else None
     solvent = f" in {reagent.solvent}" if reagent.solvent else ""
@@ -60,7 +59,7 @@ def summary_of(
             ),
             *(Statement(row.text, row.source) for row in supplements_of(reagent)),
         ),
-        is_classified=known,
+        is_classified=reagent.is_classified,
         properties=tuple(_properties(reagent)),
         sections=tuple((title, _said(reagent, field)) for title, field in SECTIONS),
         containers=tuple(

@@ -51,7 +51,7 @@ def standing(on: datetime.date) -> Words:
 def places_to_walk():
     """Places in use that hold no other place, and any other in which something stands all the same."""
     inner = Location.objects.filter(parent=OuterRef("pk"), retired_on=None)
-    standing_here = Container.objects.filter(location=OuterRef("pk")).exclude(state=Container.State.GONE)
+    standing_here = Container.objects.filter(location=OuterRef("pk")).present()
     waste = WasteContainer.objects.filter(location=OuterRef("pk"), collected_on=None)
     is_last = Q(retired_on=None) & ~Exists(inner)
     return Location.objects.filter(is_last | Exists(standing_here) | Exists(waste))
@@ -110,7 +110,7 @@ def shelves(places: Iterable[Location], on: datetime.date) -> dict[int, Shelf]:
     found = [finding for finding in review.findings(on) if finding.key not in NOT_ON_SHELVES]
     lacking = _lacking(found)
     here, reagents_at = defaultdict(list), defaultdict(set)
-    rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent")
+    rows = Container.objects.present().select_related("reagent")
     for row in rows.order_by("reagent__name", "code"):
         papers = ", ".join(lacking[row.reagent_id])
         here[row.location_id].append((row.code, row.reagent.name, row.balance_text, row.usable_until, papers))

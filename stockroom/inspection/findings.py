@@ -91,7 +91,7 @@ def _named(reagents: Iterable[Reagent], cured_by: str = "reagent-detail") -> tup
 
 
 def _here() -> list[Container]:
-    rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent", "location")
+    rows = Container.objects.present().select_related("reagent", "location")
     return list(rows.prefetch_related("tests", "reagent__components__chemical"))
 
 
@@ -259,13 +259,8 @@ def _worst_of(container: Container, on: datetime.date) -> tuple[str, str]:
 
 
 def _data(kept: list[Reagent]) -> list[Finding]:
-    unknown = [row for row in kept if row.hazard_state == Reagent.HazardState.UNKNOWN]
-    unchecked = [
-        row
-        for row in kept
-        if row not in unknown
-        and (any(not hazard.is_checked for hazard in row.hazards.all()) or not row.is_checked)
-    ]
+    unknown = [row for row in kept if not row.is_classified]
+    unchecked = [row for row in kept if row.is_classified and not row.is_verified]
     return [
         Finding(
             "unclassified",

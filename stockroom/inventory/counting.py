@@ -35,7 +35,7 @@ class Overtaken(CountError):
 
 def standing_in(location: Location):
     """The containers of a place and of all parts of it, without those that nobody may touch."""
-    rows = Container.objects.filter(within(location, "location__")).exclude(state=Container.State.GONE)
+    rows = Container.objects.filter(within(location, "location__")).present()
     return rows.exclude(pk__in=untouchable_ids(timezone.localdate()))
 
 
@@ -113,7 +113,7 @@ def close(count: StockCount, *, who, on: datetime.date) -> Closed:
     why = f"count of {count.location}"
     corrected = 0
     for line in counted:
-        if line.container.state == Container.State.GONE:
+        if line.container.is_gone:
             raise LedgerError(
                 f"{line.container.code} is gone: clear its line, or reverse the line that discarded it."
             )

@@ -110,7 +110,7 @@ def fates(on: datetime.date) -> dict[int, tuple[str, str]]:
 
     Expired or quarantined goes into the waste; what is dangerous with age nobody touches.
     """
-    here = Container.objects.exclude(state=Container.State.GONE)
+    here = Container.objects.present()
     rows = here.filter(Q(usable_until__lt=on) | Q(state=Container.State.QUARANTINED)).order_by()
     found = {}
     for pk, state, reason, until in rows.values_list("pk", "state", "state_reason", "usable_until"):

@@ -21,9 +21,7 @@ def _by_reagent(rows) -> dict[int, frozenset[str]]:
 
 def items_of(containers: QuerySet) -> list[Item]:
     """One item a container, without what is gone. Four queries."""
-    rows = containers.exclude(state=Container.State.GONE).values_list(
-        "pk", "reagent_id", "location_id", "balance"
-    )
+    rows = containers.present().values_list("pk", "reagent_id", "location_id", "balance")
     rows = list(rows.order_by())
     wanted = {reagent for _, reagent, _, _ in rows}
     # A few reagents are asked for by number; a whole stockroom's are all read, for SQLite counts parameters.
@@ -127,7 +125,7 @@ def item_of(reagent: Reagent) -> Item:
         transport_class=reagent.transport_class or None,
         cas=frozenset(cas for cas in reagent.components.values_list("chemical__cas_rn", flat=True) if cas),
         storage_kind=reagent.storage_kind,
-        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+        classified=reagent.is_classified,
     )
 
 

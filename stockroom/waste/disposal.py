@@ -19,7 +19,7 @@ _COLLECTED = frozenset({codes.COLLECT, codes.ALONE, codes.SUPPLIER, codes.CALL})
 def waiting(on: datetime.date):
     """Containers with something left that are expired, quarantined or of a retired reagent."""
     return (
-        Container.objects.exclude(state=Container.State.GONE)
+        Container.objects.present()
         .filter(
             Q(usable_until__lt=on)
             | Q(state=Container.State.QUARANTINED)

@@ -3,9 +3,8 @@
 import datetime
 
 from stockroom.inventory.ageing_items import dues_of, hands_off_words
-from stockroom.inventory.models import Container, Reagent, WasteContainer
+from stockroom.inventory.models import Container, WasteContainer
 from stockroom.safety.ageing import Due
-from stockroom.safety.label import label_elements
 from stockroom.safety.sewer import COLLECT, SewerPermission
 from stockroom.safety.streams import waste_label
 from stockroom.safety.waste import WasteRules, characterise
@@ -34,16 +33,14 @@ def item_of_container(
     permission: SewerPermission | None = None,
 ) -> Item:
     reagent = container.reagent
-    known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
-    hazards = list(reagent.hazards.all())
-    label = label_elements([hazard.hazard_class for hazard in hazards] if known else None)
+    known = reagent.is_classified
+    label = reagent.label
     late = [due for due in dues_of(container, on) if due.overdue and due.rule.dangerous]
     untouchable = next((due for due in late if due.kind in ("stop", "discard")), None)
     why, note = disposal.why_of(container, on), disposal.how_to_collect(reagent)
     waste = composition.of_reagent(reagent, container.balance, unused=True)
     codes = ", ".join(code.code for code in characterise(waste, rules).codes) if known else ""
-    is_checked = all(hazard.is_checked for hazard in hazards) and reagent.is_checked
-    may_drain = known and is_checked and not untouchable and why.kind != "quarantined"
+    may_drain = known and reagent.is_verified and not untouchable and why.kind != "quarantined"
     route = disposal.to_drain(waste, permission, rules) if may_drain else None
     return Item(
         kind=why.kind,
@@ -58,7 +55,7 @@ def item_of_container(
         pictograms=tuple(label.pictograms),
         source=untouchable.rule.source if untouchable else (reagent.source if note and not route else ""),
         do_not_open=untouchable is not None,
-        is_checked=is_checked,
+        is_checked=reagent.is_verified,
     )
 
 

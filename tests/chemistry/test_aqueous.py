@@ -57,7 +57,7 @@ def test_every_ion_says_its_atoms_and_charge_as_its_formula_does():
 
 def test_every_ion_is_made_of_elements_the_database_has():
     masters = database.derived_text().split("SOLUTION_SPECIES")[0].splitlines()
-    supplement = (database.TABLES / "supplement.dat").read_text(encoding="utf-8").splitlines()
+    supplement = published.text("supplement.dat").splitlines()
     known = {line.split()[0] for line in (*masters, *supplement) if line.strip()}
     for ion in species.ions().values():
         for formula, _ in ion.engine:

@@ -230,9 +230,10 @@ class DiscardForm(ActForm):
     def _opening(self) -> sewer_discharge.Opening | None:
         """The letter that opens the drain for it. None for what nobody has classified and checked."""
         reagent = self.container.reagent
-        known = reagent.hazard_state != reagent.HazardState.UNKNOWN and reagent.is_checked
-        checked = all(hazard.is_checked for hazard in reagent.hazards.all())
-        if not (known and checked) or self.container.state == Container.State.QUARANTINED:
+        if (
+            not (reagent.is_classified and reagent.is_verified)
+            or self.container.state == Container.State.QUARANTINED
+        ):
             return None
         waste = composition.of_reagent(reagent, self.container.balance, unused=True)
         return next(iter(sewer_discharge.openings(waste, self.today, composition.rules())), None)

@@ -41,7 +41,6 @@ def detail(request, pk):
     rows = rows.prefetch_related("components__chemical")
     reagent = get_object_or_404(rows, pk=pk)
     hazards = list(reagent.hazards.select_related("checked_by"))
-    known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
     reserved = reagent.reservations.filter(needed_on__gte=today)
     context = {
         "reagent": reagent,
@@ -51,8 +50,8 @@ def detail(request, pk):
         "hazards": hazards,
         "listed": restricted.of_reagent(reagent),
         "supplements": supplements_of(reagent),
-        "label": label_elements([hazard.hazard_class for hazard in hazards] if known else None),
-        "containers": reagent.containers.exclude(state=Container.State.GONE)
+        "label": label_elements([row.hazard_class for row in hazards] if reagent.is_classified else None),
+        "containers": reagent.containers.present()
         .select_related("location", "reagent")
         .order_by("usable_until", "code"),
         "gone": reagent.containers.filter(state=Container.State.GONE).count(),

@@ -13,7 +13,7 @@ from stockroom.hazards.printouts import summary_of, with_summary_data
 from stockroom.hazards.sheets import datasheet_list as sheet
 from stockroom.hazards.sheets import reagent_summary as summary
 from stockroom.hazards.tables import DatasheetForm, DatasheetTable
-from stockroom.inventory.models import Container, Reagent
+from stockroom.inventory.models import Reagent
 
 VIEW = "stockroom.view_safetydatasheet"
 
@@ -68,7 +68,7 @@ def _line(row: datasheets.Standing) -> sheet.Line:
 def reagent_summary(request, pk):
     """One page about one reagent."""
     reagent = get_object_or_404(with_summary_data(Reagent.objects.all()), pk=pk)
-    containers = reagent.containers.exclude(state=Container.State.GONE).select_related("location")
+    containers = reagent.containers.present().select_related("location")
     head = sheet_head(request, "Reagent summary", "the hazard data and the ledger", reagent.name)
     data = summary_of(reagent, containers, head, timezone.localdate())
     return pdf(request, summary.render, data, f"{reagent.name}-summary")
