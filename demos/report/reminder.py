@@ -1,7 +1,9 @@
 """What someone must know before a demonstration: hazards of each reagent, and what must not come together."""
 
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
+from itertools import combinations
 
 from demos.models import Demonstration
 from stockroom.chemistry.formula import FormulaError, parse_formula
@@ -87,19 +89,9 @@ def mixing(demonstration: Demonstration, taken: Iterable[Reagent] | None = None)
     `taken`: what a booking takes, with the alternatives it has chosen; None for the ingredients as written.
     No query where `reactions` and `ingredients__reagent` with PREFETCH were prefetched.
     """
-    equations = []
-    for row in demonstration.reactions.all():
-        try:
-            equations.append(parse_equation(row.equation))
-        except EquationError:
-            continue
     written = (row.reagent for row in demonstration.ingredients.all())
     reagents = list(dict.fromkeys(written if taken is None else taken))
-    meant = set()
-    for equation in equations:
-        part = [row for row in reagents if _takes_part(row, equation)]
-        meant |= {frozenset((str(a.pk), str(b.pk))) for a in part for b in part if a.pk != b.pk}
-    found = mixing_conflicts([as_item(row) for row in reagents], meant)
+    found = mixing_conflicts([as_item(row) for row in reagents], _meant_pairs(demonstration, reagents))
     unknown = {
         item.name
         for conflict in (*found.meant, *found.unmeant)
@@ -111,6 +103,17 @@ def mixing(demonstration: Demonstration, taken: Iterable[Reagent] | None = None)
         tuple(row for row in rows if row.rule != UNKNOWN_RULE) for rows in (found.meant, found.unmeant)
     )
     return Meeting(meant, unmeant, tuple(sorted(unknown)))
+
+
+def _meant_pairs(demonstration: Demonstration, reagents: list[Reagent]) -> set[frozenset[str]]:
+    """The pairs that one of its equations brings together, by the reagents' ids as text."""
+    meant = set()
+    for row in demonstration.reactions.all():
+        with suppress(EquationError):
+            equation = parse_equation(row.equation)
+            part = [str(one.pk) for one in reagents if _takes_part(one, equation)]
+            meant |= {frozenset(pair) for pair in combinations(part, 2)}
+    return meant
 
 
 def _takes_part(reagent: Reagent, equation: Equation) -> bool:

@@ -149,11 +149,7 @@ def suggest(text: str) -> tuple[list[Suggested], str]:
         meant = lookup(text) if len(text) >= LEAST_LETTERS else None
     except FormulaError as error:
         return [], str(error)
-    rows = sorted(meant.reagents, key=_plainest) if meant else []
-    for chemical in search(text):
-        holds = (row for row in load().reagents.values() if row.components[0].chemical == chemical.key)
-        rows += holds
-    rows = list({row.key: row for row in rows}.values())[:MOST_SUGGESTED]
+    rows = _rows_for(text, sorted(meant.reagents, key=_plainest) if meant else [])
     kept = Reagent.objects.filter(name__in=[row.name for row in rows])
     here = {reagent.name: reagent for reagent in kept}
     found = [Suggested(f"catalogue:{row.key}", row.name, _strengths(row), here.get(row.name)) for row in rows]
@@ -161,6 +157,14 @@ def suggest(text: str) -> tuple[list[Suggested], str]:
         detail = ", ".join(part for part in (f"CAS RN {meant.cas}", meant.formula) if part)
         found.append(Suggested(f"{LIBRARY}:{meant.cas}", meant.name, f"{detail}; name and formula only"))
     return found, ""
+
+
+def _rows_for(text: str, first: list[ReagentRow]) -> list[ReagentRow]:
+    """Rows of the catalogue to offer for a text: `first`, then those whose chemical it names."""
+    rows = {row.key: row for row in first}
+    for chemical in search(text):
+        rows |= {r.key: r for r in load().reagents.values() if r.components[0].chemical == chemical.key}
+    return list(rows.values())[:MOST_SUGGESTED]
 
 
 def _plainest(row: ReagentRow) -> tuple[int, bool]:

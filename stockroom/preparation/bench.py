@@ -300,38 +300,42 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
     except (PortionError, BeakerError) as error:
         text = str(error)
         raise BenchError(f"{first_large(text)}.") from error
-    rows = tuple(
-        (
-            state.label,
-            _millilitres(state.volume_ml),
-            _ph_of(state),
-            ", ".join(f"{solid.name} {plain_figures(solid.mol, 3)} mol" for solid in state.solids),
-            _gas_of(state, transfers(state)),
-        )
-        for state in states
-    )
-    last, electrons = states[-1], [transfers(state) for state in states]
-    litres = last.volume_ml / 1000
-    facts = [
-        (main_form(one.formula, one.name, last.ph), f"{plain_figures(one.mol / litres, 3)} mol/L")
-        for one in last.dissolved
-        if one.mol > 1e-9 and litres
-    ]
-    told = sorted((one for found in electrons for one in found), key=lambda one: LEVELS.index(one.level))
-    notes = dict.fromkeys(
-        note
-        for group in ((one.words for one in told), *((*state.notes, state.why_no_ph) for state in states))
-        for note in group
-        if note
-    )
     return Answer(
         " and ".join(f"{reagent.text_of(amount)} of {reagent}" for reagent, amount in portions),
-        tuple(facts),
-        tuple(f"{first_large(note)}." for note in notes),
+        _strengths_in(states[-1]),
+        _notes_on(states),
         columns=("After adding", "Volume", "pH", "Undissolved", "Gas"),
-        rows=rows,
+        rows=tuple(map(_row_of, states)),
         conflicts=conflicts,
     )
+
+
+def _row_of(state: State) -> tuple[str, ...]:
+    return (
+        state.label,
+        _millilitres(state.volume_ml),
+        _ph_of(state),
+        ", ".join(f"{solid.name} {plain_figures(solid.mol, 3)} mol" for solid in state.solids),
+        _gas_of(state, transfers(state)),
+    )
+
+
+def _strengths_in(state: State) -> tuple[tuple[str, str], ...]:
+    """(name of the form most of it has, mol/L) of all that is dissolved."""
+    litres = state.volume_ml / 1000
+    dissolved = [one for one in state.dissolved if one.mol > 1e-9] if litres else []
+    return tuple(
+        (main_form(one.formula, one.name, state.ph), f"{plain_figures(one.mol / litres, 3)} mol/L")
+        for one in dissolved
+    )
+
+
+def _notes_on(states: Sequence[State]) -> tuple[str, ...]:
+    """What is to be said of them, each once: electron transfer first, the gravest first."""
+    electrons = [one for state in states for one in transfers(state)]
+    told = [one.words for one in sorted(electrons, key=lambda one: LEVELS.index(one.level))]
+    told += [note for state in states for note in (*state.notes, state.why_no_ph)]
+    return tuple(f"{first_large(note)}." for note in dict.fromkeys(filter(None, told)))
 
 
 def _ph_of(state: State) -> str:

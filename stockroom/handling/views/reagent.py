@@ -124,13 +124,7 @@ def _saved(request, form, formset, start) -> bool:
         changed = form.changed_data + (["composition"] if formset.has_changed() else [])
         text = "added" if is_new else f"changed: {', '.join(changed) or 'nothing'}"
         note(request.user, reagent, text, *([ADDITION] if is_new else []))
-    if taken:
-        text = f"{reagent} is added. Compare its hazard classes with the supplier's sheet: none is checked."
-    elif is_new:
-        text = f"{reagent} is added. Next, say which hazard classes it has."
-    else:
-        text = f"{reagent} is saved."
-    messages.success(request, text)
+    _tell(request, reagent, is_new, taken)
     if other:
         messages.warning(
             request,
@@ -141,6 +135,17 @@ def _saved(request, form, formset, start) -> bool:
             request, "It holds something else than in the catalogue: hazard classes were not taken over."
         )
     return True
+
+
+def _tell(request, reagent: Reagent, is_new: bool, taken: bool) -> None:
+    """What has happened to it, and what comes next."""
+    if taken:
+        text = f"{reagent} is added. Compare its hazard classes with the supplier's sheet: none is checked."
+    elif is_new:
+        text = f"{reagent} is added. Next, say which hazard classes it has."
+    else:
+        text = f"{reagent} is saved."
+    messages.success(request, text)
 
 
 @permission_required("stockroom.add_reagent", raise_exception=True)
