@@ -1,8 +1,8 @@
 """Conflict check of a large stockroom, as a ratio to reading the same rows by plain SQL.
 
 Run: python -m tests.bench.conflicts [containers] [places] [reagents]
-Prints lines for that number of containers and for twice as many, so that growth can be seen: places that stand
-each by itself, and shelves of cabinets, across which gas and fire reach.
+Prints lines for that number of containers and for twice as many, so that growth can be seen: places that
+stand each by itself, and shelves of cabinets, across which gas and fire reach.
 """
 
 import random
