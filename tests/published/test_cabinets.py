@@ -1,7 +1,7 @@
 """How far apart things must stand, against what published guides say of cabinets, trays and refrigerators.
 
-- NIOSH and CPSC, School Chemistry Laboratory Safety Guide, DHHS (NIOSH) 2007-107 (2006), "How Should Chemicals
-  Be Stored?": acids in a cabinet of their own; nitric acid alone; water-sensitive things apart from all else.
+- NIOSH and CPSC, School Chemistry Laboratory Safety Guide, DHHS (NIOSH) 2007-107 (2006), "How Should
+  Chemicals Be Stored?": acids in a cabinet of their own; nitric acid alone; water-sensitive things apart.
 - Lawrence Berkeley National Laboratory, "ABC's of Storing Chemicals" (November 2017): the least segregation.
 - PHMSA, interpretation 99-0300 (2000), of 49 CFR 177.848(e)(3): where a barrier keeps a leak from mingling,
   materials marked O may go together; Class 8 liquids never above nor beside Class 4.
