@@ -73,7 +73,8 @@ class Reagent:
     text ("8", "5.1"), "none" where believed not regulated, "" where unknown. `density` in g/mL.
     `ageing` lists what time does to it, the gravest first. Shelf lives in days. `hazard_source` speaks of the
     hazard classes, `transport_source` of UN number, class and packing group, `handling_source` of the rest
-    (storage, groups, incompatibles, protection, first aid, spill, disposal).
+    (storage, groups, incompatibles, protection, first aid, spill, disposal). `disposal_route`: a code of
+    safety/route.py.
     """
 
     key: str
@@ -101,6 +102,7 @@ class Reagent:
     first_aid: str
     spill: str
     disposal: str
+    disposal_route: str
     hazard_source: str
     transport_source: str
     handling_source: str
@@ -128,11 +130,12 @@ def load() -> Catalogue:
     chemicals = {row["key"]: _chemical(row) for row in _rows("chemicals.csv")}
     hazards = {row["reagent"]: row for row in _rows("hazards.csv")}
     handling, disposal, first_aid = map(_toml, ("handling.toml", "disposal.toml", "first_aid.toml"))
+    routes = {row["reagent"]: disposal[row["disposal"]] for row in _rows("disposal.csv")}
     reagents = {}
     for row in _rows("reagents.csv"):
         hazard = hazards[row["key"]]
         reagents[row["key"]] = _reagent(
-            row, hazard, handling[hazard["handling"]], disposal[hazard["disposal"]], first_aid
+            row, hazard, handling[hazard["handling"]], routes.get(row["key"], disposal["unknown"]), first_aid
         )
     preparations = {key: _preparation(key, row) for key, row in _toml("preparations.toml").items()}
     return Catalogue(chemicals, reagents, preparations)
@@ -205,6 +208,7 @@ def _reagent(row: dict, hazard: dict, handling: dict, disposal: dict, first_aid:
         first_aid=_first_aid(handling["first_aid"], classes, first_aid),
         spill=handling["spill"],
         disposal=disposal["text"],
+        disposal_route=disposal["route"],
         hazard_source=hazard["classes_source"],
         transport_source=hazard["transport_source"],
         handling_source=hazard["handling_source"],

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from itertools import combinations
 
+from stockroom.safety.groups import NOT_KNOWN as NOT_KNOWN
 from stockroom.safety.published import rows, words
 
 #: from worst to least; a finding's severity is one of these
@@ -24,8 +25,6 @@ CABINET, SHELF = "cabinet", "shelf"
 KEPT, TO_WASTE, HANDS_OFF = "kept", "waste", "hands off"
 #: a kind of storage that no place is of: for what stays where it stands, such as a waste container
 STAYS = "stays"
-#: a word that no table has: with it the rules know that they do not know all of a thing
-NOT_KNOWN = "not known"
 #: the rule that things nobody has described break with whatever has a hazard
 UNKNOWN_RULE = "not classified yet"
 
@@ -36,7 +35,6 @@ REACH_WORDS = {
 }
 
 _RANK = {severity: rank for rank, severity in enumerate(SEVERITIES)}
-_SAFE_GROUPS = frozenset({"inert", "solid", "aqueous"})
 #: words for the state of a thing: by themselves they say nothing about its hazards
 _STATE_WORDS = frozenset({"solid", "aqueous"})
 #: classes of the segregation table that speak of liquids only
@@ -195,6 +193,12 @@ def check_groups(groups: Iterable[str]) -> None:
 
 
 @cache
+def _safe_groups() -> frozenset[str]:
+    """Groups that are no hazard on a shelf by themselves, such as a chloride's."""
+    return frozenset(row["key"] for row in rows("reactivity_groups") if row["alone"] == "harmless")
+
+
+@cache
 def segregation_table() -> dict[tuple[str, str], str]:
     """49 CFR 177.848(d): (class, class) -> "X", "O", "*" or "" for every cell."""
     return {
@@ -316,7 +320,7 @@ def _signature(
     if "solid" in known_groups and not transport_class:
         transport -= _LIQUIDS_ONLY
     known = groups <= vocabulary.keys() and bool(groups - _STATE_WORDS or hazard_keys or classified)
-    reactive = bool(all_groups - _SAFE_GROUPS or hazard_keys or transport or not known)
+    reactive = bool(all_groups - _safe_groups() or hazard_keys or transport or not known)
     named = all_groups | cas
     side_a = sum(1 << n for n, rule in enumerate(_pair_rules()) if named & rule.a)
     side_b = sum(1 << n for n, rule in enumerate(_pair_rules()) if named & rule.b)

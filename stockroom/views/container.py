@@ -12,7 +12,7 @@ from stockroom.ageing import dues_of, rules_of, untouchable
 from stockroom.classification import supplements_of
 from stockroom.forms.container import ContainerForm
 from stockroom.forms.ledger import acts_open_to
-from stockroom.ledger import REVERSIBLE
+from stockroom.ledger import REVERSIBLE, ending_line
 from stockroom.models import Container, Reagent
 from stockroom.safety.label import label_elements
 from stockroom.standing import conflicts_where
@@ -44,8 +44,10 @@ def detail(request, pk):
         "who", "from_location", "to_location", "reverses", "reversed_by"
     ).prefetch_related("belongs_to")
     page = Paginator(lines, LINES_A_PAGE).get_page(request.GET.get("page"))
+    is_gone, ending = container.state == Container.State.GONE, ending_line(container)
     for line in page:
         line.may_reverse = line.kind in REVERSIBLE and not hasattr(line, "reversed_by")
+        line.may_reverse &= not is_gone or line == ending
         line.belongs_name = line.belongs_to._meta.verbose_name if line.belongs_to else ""
     known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
     keys = list(reagent.hazards.values_list("hazard_class", flat=True)) if known else None

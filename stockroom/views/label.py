@@ -17,7 +17,7 @@ from stockroom.models import Container, Department
 from stockroom.sheets import container_label as sheet
 from stockroom.sheets.label_paper import PRESETS, preset_for
 from stockroom.views.ledger import hands_off_page
-from stockroom.views.printing import sheet_head
+from stockroom.views.printing import PDF_POLICY, sheet_head
 
 #: where a person's own label sizes are kept until they sign out
 REMEMBERED = "label_paper"
@@ -31,7 +31,7 @@ def labels_pdf(request, drawn, sheet_class, head, labels, form) -> HttpResponse:
     data = sheet_class(head, tuple(labels), layout, form.cleaned_data["start"], form.cleaned_data["outline"])
     response = HttpResponse(drawn.render(data, paper), content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{slugify(head.title) or "labels"}.pdf"'
-    response["X-Content-Type-Options"] = "nosniff"
+    response["Content-Security-Policy"] = PDF_POLICY
     return response
 
 
