@@ -3,10 +3,12 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.paginator import Paginator
+from django.db import transaction
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from stockroom import ledger
 from stockroom.ageing import AHEAD_DAYS, aged, dues_of, hands_off_words, rules_of, untouchable
 from stockroom.forms.ageing import ContainerTestForm
 from stockroom.models import Container, ContainerTest
@@ -35,7 +37,10 @@ def _after(request, test: ContainerTest, today):
     container = Container.objects.prefetch_related("tests").get(pk=test.container_id)
     if test.passed:
         messages.success(request, "The test is written down.")
-    elif untouchable(container, today):
+    elif late := untouchable(container, today):
+        if container.state == Container.State.IN_USE:
+            # On paper only: no plan counts on it any more.
+            ledger.quarantine(container, who=request.user, why=f"{late.why}: do not touch", on=today)
         messages.error(request, f"{hands_off_words()} {container.code} has failed its test.")
     else:
         messages.error(request, f"{container.code} has failed its test: do not use it.")
@@ -55,8 +60,9 @@ def test_add(request, pk):
     test = ContainerTest(container=container, who=request.user)
     form = ContainerTestForm(request.POST or None, instance=test, container=container, today=today)
     if request.method == "POST" and form.is_valid():
-        form.save()
-        return _after(request, test, today)
+        with transaction.atomic():
+            form.save()
+            return _after(request, test, today)
     context = {
         "form": form,
         "container": container,

@@ -186,7 +186,7 @@ def test_gas_and_fire_reach_across_the_trays_of_a_cabinet(a, b):
 @pytest.mark.parametrize(
     ("a", "b"),
     [
-        (("base_strong", "aqueous"), ("acid_dilute", "aqueous")),
+        (("base_dilute", "aqueous"), ("acid_strong", "aqueous")),
         (("metal_active", "solid"), ("acid_dilute", "aqueous")),
         (("nitrate", "solid"), ("organic", "solid")),
         (("metal_oxide", "solid"), ("metal_powder", "solid")),
