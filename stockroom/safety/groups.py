@@ -22,6 +22,8 @@ from stockroom.safety.building_blocks import Block, blocks_of
 #: a word that no table has: with it the rules know that they do not know all of a thing
 NOT_KNOWN = "not known"
 SOLID, POWDER, PIECES, LIQUID, SOLUTION, GAS = "solid", "powder", "pieces", "liquid", "solution", "gas"
+#: words for the state of a thing: by themselves they say nothing about its hazards
+STATE_WORDS = frozenset({"solid", "aqueous"})
 FORMS = (SOLID, POWDER, PIECES, LIQUID, SOLUTION, GAS)
 _SOLIDS = frozenset({SOLID, POWDER, PIECES})
 
@@ -30,7 +32,7 @@ _SOLIDS = frozenset({SOLID, POWDER, PIECES})
 TRACE_MOL_L, ACID_FROM, BASE_FROM = 0.0009, 0.004, 0.01
 #: mol/L of hydrogen ions from which an acid is strong, and of hydroxide from which a base is, or is caustic:
 #: about where they are corrosive to skin. Own rules.
-STRONG_ACID, STRONG_BASE, CAUSTIC = 2.5, 0.5, 5.0
+STRONG_ACID, STRONG_BASE, CAUSTIC, MOLAR = 2.5, 0.5, 5.0, 1.5
 NITRIC_FROM, OXIDISING_ACID, STRONG_PHOSPHORIC = 1.5, 2.9, 4.0
 HYDROCHLORIC_FROM, HYDROCHLORIC_STRONG = 0.5, 5.0
 #: per cent (w/w): sulfuric acid that takes water from other things, and organic acid that is corrosive
@@ -268,6 +270,7 @@ def _metal(block: Block, matter: Matter, tally: _Tally) -> None:
         tally.add(["metal_heavy"], why)
     else:
         tally.add(["metal_active"], why)
+        tally.add(["metal_light"] if potential < _LIGHT_METAL_V else [], why)
         tally.add(["metal_powder"] if fine else [], f"{block.name}, powder or not said")
     if potential < _WATER_METAL_V and block.formula not in ("Mg", "La", "Ce"):
         tally.add(["water_reactive", "alkali_metal"], why)
@@ -278,7 +281,7 @@ def _metal(block: Block, matter: Matter, tally: _Tally) -> None:
 
 
 #: metals above the first set hydrogen free from dilute acid at once; below the second from water
-_SLOW_METAL_V, _WATER_METAL_V = -0.42, -2.3
+_SLOW_METAL_V, _LIGHT_METAL_V, _WATER_METAL_V = -0.42, -1.6, -2.3
 
 
 def _organic(substance, cas: str, part: Part, blocks, matter: Matter, tally: _Tally) -> None:
@@ -324,6 +327,8 @@ def _acids(matter: Matter, tally: _Tally) -> None:
     strong = sum(strength for pka, strength, _ in tally.acids if pka < 0.5)
     any_acid = [(pka, strength, name) for pka, strength, name in tally.acids if pka < WEAKEST_ACID]
     solid = matter.form in _SOLIDS
+    if sum(strength for _, strength, _ in any_acid) >= MOLAR:
+        tally.add(["acid_molar"], "an acid, from 1.5 mol/L")
     if strong >= STRONG_ACID and not solid:
         tally.add(["acid_strong"], _said("strong acid", strong))
     elif any_acid and max(strength for _, strength, _ in any_acid) >= ACID_FROM:
@@ -346,7 +351,7 @@ def _particular(matter: Matter, tally: _Tally, solid: bool) -> None:
         tally.add(["acid_oxidising"], _said("nitric or perchloric acid", max(nitric, perchloric)))
         tally.found.pop("acid_strong", None)
     if nitric >= _NITRIC_STRONG:
-        tally.add(["oxidiser_high"], _said("nitric acid", nitric))
+        tally.add(["oxidiser_high", "nitric_conc"], _said("nitric acid", nitric))
     chloride = tally.ions.get("H Cl-", 0.0)
     if chloride >= HYDROCHLORIC_FROM:
         word = "hydrochloric" if chloride >= HYDROCHLORIC_STRONG else "hydrochloric_dilute"
@@ -367,6 +372,8 @@ def _bases(matter: Matter, tally: _Tally) -> None:
     hydroxide = sum(strength for pka, strength, _ in tally.bases if pka > 14)
     strong = sum(strength for pka, strength, _ in tally.bases if pka > 12.9)
     # Hydroxides that hardly dissolve are weak whatever their formula says.
+    if sum(strength for _, strength, _ in tally.bases) >= MOLAR and tally.ions.keys() & _SOLUBLE:
+        tally.add(["base_molar"], "a base, from 1.5 mol/L")
     if strong >= STRONG_BASE and tally.ions.keys() & _SOLUBLE:
         tally.add(["base_strong"], _said("hydroxide", strong))
         if hydroxide >= CAUSTIC:
@@ -418,6 +425,7 @@ def _ammonia(matter: Matter, tally: _Tally) -> None:
         tally.add(["ammonium"], _said("ammonium", total))
     elif tally.found.keys() & {"ammonia", "ammonia_dilute"}:
         tally.add(["base_dilute"], _said("ammonia", total))
+        tally.add(["base_molar"] if total >= MOLAR else [], _said("ammonia", total))
 
 
 def _mixed(tally: _Tally) -> None:
@@ -459,6 +467,17 @@ def _heats(part: Part, matter: Matter, tally: _Tally) -> None:
         tally.add(
             ["heats_in_water"], f"{part.name or part.formula}: warms by about {round(heat.rise)} °C in water"
         )
+
+
+def with_written(found: Reactivity, written: frozenset[str]) -> frozenset[str]:
+    """The groups found, and those that somebody wrote down: they may add, never take away.
+
+    Where part of the composition is not understood, what somebody wrote down of the whole stands for it.
+    """
+    groups = found.groups | written
+    if len(groups - {"inert"} - STATE_WORDS) > 0:
+        groups -= {"inert"} - written if found.unknown else {"inert"}
+    return groups - {NOT_KNOWN} if written - STATE_WORDS else groups
 
 
 # --- from a residue
