@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import combinations
 
+from stockroom.safety.groups import NOT_KNOWN as NOT_KNOWN
 from stockroom.safety.groups import STATE_WORDS
 from stockroom.safety.published import rows, words
 
