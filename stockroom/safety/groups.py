@@ -482,6 +482,12 @@ def _heats(part: Part, matter: Matter, tally: _Tally) -> None:
         )
 
 
+def _worst(written: frozenset[str]) -> set[str]:
+    """What words written down may cover at worst."""
+    covered = (row["worst"] for row in rows("reactivity_groups") if row["key"] in written)
+    return {word for cell in covered for word in words(cell)}
+
+
 def with_written(found: Reactivity, written: frozenset[str]) -> frozenset[str]:
     """The groups found, and those that somebody wrote down: they may add, never take away.
 
@@ -490,9 +496,7 @@ def with_written(found: Reactivity, written: frozenset[str]) -> frozenset[str]:
     """
     groups = found.groups | written
     if found.unknown:
-        groups |= {
-            word for row in rows("reactivity_groups") if row["key"] in written for word in words(row["worst"])
-        }
+        groups |= _worst(written)
     if len(groups - {"inert"} - STATE_WORDS) > 0:
         groups -= {"inert"} - written if found.unknown else {"inert"}
     return groups - {NOT_KNOWN} if written - STATE_WORDS else groups
