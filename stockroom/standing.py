@@ -39,18 +39,28 @@ def items_of(containers: QuerySet) -> list[Item]:
     rows = list(rows.order_by())
     wanted = {reagent for _, reagent, _, _ in rows}
     # A few reagents are asked for by number; a whole stockroom's are all read, for SQLite counts parameters.
-    few = {"reagent__in": wanted} if len(wanted) <= 500 else {}
-    hazards = _by_reagent(ReagentHazard.objects.filter(**few).values_list("reagent_id", "hazard_class"))
-    parts = defaultdict(list)
-    for reagent, *part in Component.objects.filter(**few).order_by("pk").values_list("reagent_id", *_PART):
-        parts[reagent].append(part)
-    items = {}
-    for row in Reagent.objects.filter(**({"pk__in": wanted} if few else {})).select_related("solvent"):
-        items[row.pk] = _item(row, "", hazards.get(row.pk, frozenset()), parts[row.pk])
+    few = len(wanted) <= 500
+    items = reagent_items(Reagent.objects.filter(pk__in=wanted) if few else Reagent.objects.all())
     return [
         replace(items[reagent], id=pk, location_id=location, amount=balance)
         for pk, reagent, location, balance in rows
     ]
+
+
+def reagent_items(reagents: QuerySet) -> dict[int, Item]:
+    """One item a reagent, by its key; it stands nowhere. Three queries."""
+    inner = reagents.order_by().values("pk")
+    hazards = _by_reagent(
+        ReagentHazard.objects.filter(reagent__in=inner).values_list("reagent_id", "hazard_class")
+    )
+    parts = defaultdict(list)
+    rows = Component.objects.filter(reagent__in=inner).order_by("pk")
+    for reagent, *part in rows.values_list("reagent_id", *_PART):
+        parts[reagent].append(part)
+    return {
+        row.pk: _item(row, row.pk, hazards.get(row.pk, frozenset()), parts[row.pk])
+        for row in reagents.select_related("solvent")
+    }
 
 
 #: what of a component says what a reagent is made of

@@ -139,8 +139,13 @@ def _read(part: Part, matter: Matter, tally: _Tally) -> None:
     cas = part.cas or (identity.cas if identity else "")
     blocks = _blocks_of(part, identity, matter)
     organic = organic_groups.known(cas, part.name) if _is_carbon(blocks) else None
+    if organic and not organic_groups.is_organic(organic.structure):
+        organic = None
     if organic and "urea" in organic.structure.groups:
         blocks = None  # the atoms of urea are those of ammonium cyanate
+    if blocks is None and organic is None:
+        part = replace(part, formula=organic_groups.formula_of(cas))
+        blocks = blocks_of(part.formula, part.name, matter.water) if part.formula else None
     if blocks is None and organic is None:
         tally.unknown.append(part.name or part.formula or part.cas or "something without a name")
         return
@@ -309,8 +314,7 @@ def _organic(substance, cas: str, part: Part, blocks, matter: Matter, tally: _Ta
     form = LIQUID if form == SOLUTION and percent >= 50 else form
     for group, why in organic_groups.groups(substance, cas, percent, form):
         tally.add([group], f"{part.name or cas}: {why}")
-    if organic_groups.is_organic(substance.structure):
-        tally.organic += percent
+    tally.organic += percent
     pka = organic_groups.acid_pka(substance.structure)
     if pka is not None and not salt:
         strength = _strength(part, matter)

@@ -140,15 +140,26 @@ def _tabled() -> dict[str, dict[str, str]]:
 
 
 def _library_smiles(cas: str) -> str:
+    found = _library(cas)
+    return found.smiles or "" if found else ""
+
+
+def formula_of(cas: str) -> str:
+    """The formula that the library gives for a CAS RN, "" where it has none."""
+    found = _library(cas)
+    return found.formula or "" if found else ""
+
+
+def _library(cas: str):
     if not cas:
-        return ""
+        return None
     # Imported here: it reads a list of 70,000 compounds, and water and salts do not need it.
     from chemicals import search_chemical
 
     try:
-        return search_chemical(cas).smiles or ""
+        return search_chemical(cas)
     except ValueError:
-        return ""
+        return None
 
 
 @lru_cache(maxsize=8192)

@@ -1,11 +1,13 @@
 """Mixing, pair by pair, against mixing_pairs.csv, which names the source of each row.
 
 A side is a key of the starter catalogue, or "CAS:RN form name" for what a school hardly keeps; such a one is
-known by its composition alone. Rows of 46 CFR part 150, Figure 1 are made of its groups (marked X: heat of more
+known by its composition alone. Rows of 46 CFR part 150, Figure 1 are made of its groups (marked X: heat of
+more
 than 25 °C or gas; blank: neither), each with reagents of the group; left out where 40 CFR 264 Appendix V is
 stricter: the acids and caustics (groups 1 to 3 and 5) beside what the figure leaves blank.
 
-What must not happen: silence where a source warns. What should not: a warning for a pair known to be harmless.
+What must not happen: silence where a source warns. What should not: a warning for a pair known to be
+harmless.
 """
 
 import csv
