@@ -252,6 +252,8 @@ def _hydrogen_form(
                 tally.ions.get("percent " + block.formula, 0.0),
                 part.percent or (100.0 if part.mol_per_l is None else 0),
             )
+    elif block.formula == "H2PO4-" and strength >= STRONG_BASE:
+        tally.aqua.append((6.9, strength, block.name))
     elif block.formula in _ACID_SALTS:
         tally.acids.append((_ACID_SALTS[block.formula], strength, block.name))
 

@@ -59,6 +59,9 @@ _FLOWING = {
     "alkene": "unsaturated",
     "alkyne": "unsaturated",
     "vinyl": "polymerises",
+    "ester": "reducible",
+    "nitrile": "reducible",
+    "sulfoxide": "reducible",
     "organic halide": "halogenated_organic",
 }
 #: groups told from a trace on, for they poison or explode at any strength
