@@ -10,9 +10,7 @@ from dataclasses import dataclass, replace
 from django.contrib.contenttypes.prefetch import GenericPrefetch
 from django.db.models import Prefetch, QuerySet
 
-from stockroom.chemistry import species
-from stockroom.chemistry.aqueous import Addition, BeakerError, follow, to_residue
-from stockroom.chemistry.portion import Part, Portion, PortionError, addition_of
+from stockroom.chemistry.portion import Part, Portion
 from stockroom.chemistry.quantity import COUNT, MASS, VOLUME
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
 from stockroom.models import (
@@ -25,11 +23,13 @@ from stockroom.models import (
     WasteEntry,
 )
 from stockroom.safety import generator, streams, waste_limits
+from stockroom.safety.discarded import waste_of, waste_of_several
+from stockroom.safety.joining import WasteVessel, against, belongs_elsewhere
+from stockroom.safety.joining import may_join as can_join
+from stockroom.safety.route import open_way_barriers
 from stockroom.safety.storage import UNKNOWN_RULE
 from stockroom.safety.waste import Waste, WasteRules, characterise
 
-#: pH taken for what is too strong to reckon and has not been measured
-ASSUMED_PH = {"acid_strong": 0.0, "base_strong": 14.0}
 #: kg/L of a planned solution whose density nobody wrote down, and of waste of no known stream: own rule
 DENSE, DENSEST = 1.2, 13.6
 #: what a piece counts as that nobody weighed, more than a thermometer or a battery weighs: own rule
@@ -65,17 +65,21 @@ def portion_of(reagent: Reagent, amount: int) -> Portion:
 
 def of_reagent(reagent: Reagent, amount: int, ph: float | None = None, unused: bool = False) -> Waste:
     """So much of a reagent thrown away. `ph`: as measured; `unused`: as it came from the supplier."""
-    residue = _residue(reagent, amount)
-    groups = frozenset(reagent.groups)
-    if ph is None and residue.ph is None:
-        ph = next((value for group, value in ASSUMED_PH.items() if group in groups), None)
-    chemicals = {part.chemical.cas_rn for part in reagent.components.all()} - {None}
-    return Waste(
-        residue if ph is None else replace(residue, ph=ph),
-        groups,
+    return waste_of(
+        portion_of(reagent, amount),
+        frozenset(reagent.groups),
         frozenset(hazard.hazard_class for hazard in reagent.hazards.all()),
-        unused_cas=frozenset(chemicals) if unused and len(chemicals) == 1 else frozenset(),
+        kind=reagent.kind,
+        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+        ph=ph,
+        unused=unused,
     )
+
+
+def against_open_way(reagent: Reagent) -> tuple[str, ...]:
+    """Every reason why a reagent goes neither to the drain nor to the trash; () where nothing is found."""
+    amount = {VOLUME: 100_000, MASS: 10_000_000}.get(reagent.measure, 1)
+    return open_way_barriers(of_reagent(reagent, amount), rules())
 
 
 def described(text: str, volume_ul: int, ph: float | None, reagent: Reagent | None = None) -> Waste:
@@ -86,6 +90,21 @@ def described(text: str, volume_ul: int, ph: float | None, reagent: Reagent | No
         frozenset(reagent.groups if reagent else ()),
         frozenset(hazard.hazard_class for hazard in hazards),
     )
+
+
+def of_several(parts: list[tuple[Reagent, int]], volume_ul: int, ph: float | None) -> Waste:
+    """A mixture of so much of each reagent, as `volume_ul` of it (0: as it is). `ph`: as measured."""
+    told = [(portion_of(reagent, amount), of_reagent(reagent, amount)) for reagent, amount in parts]
+    waste = waste_of_several(told, ph)
+    whole = waste.residue.volume_ul
+    if not (whole and volume_ul):
+        return waste
+    return scaled(waste, volume_ul / whole)
+
+
+def vouched(stream: str, volume_ul: int, ph: float | None) -> Waste:
+    """What nobody can list, and somebody vouches that it is waste of this stream."""
+    return Waste(Residue(volume_ul, ph), vouched=stream)
 
 
 def scaled(waste: Waste, factor: float) -> Waste:
@@ -99,37 +118,6 @@ def scaled(waste: Waste, factor: float) -> Waste:
         gases=tuple(replace(one, mol=one.mol * factor) for one in residue.gases),
     )
     return replace(waste, residue=more)
-
-
-def _residue(reagent: Reagent, amount: int) -> Residue:
-    if reagent.hazard_state == Reagent.HazardState.UNKNOWN:
-        return Residue(amount if reagent.measure == VOLUME else 0, None, unknown=(reagent.name,))
-    try:
-        addition = addition_of(portion_of(reagent, amount))
-        state = follow([addition])[-1] if addition.water_g else None
-    except (PortionError, BeakerError):
-        return Residue(amount if reagent.measure == VOLUME else 0, None, unknown=(reagent.name,))
-    if state is not None and state.ph is not None:
-        return to_residue(state)
-    return _as_it_is(addition, watery=bool(addition.water_g), volume=reagent.measure == VOLUME)
-
-
-def _as_it_is(addition: Addition, watery: bool, volume: bool) -> Residue:
-    """Without an equilibrium: each substance as it was put in."""
-    total = addition.water_g + sum(one.mass_g for one in addition.substances)
-    dissolved, solids, organics = [], [], []
-    for one in addition.substances:
-        kind = species.identify(one.formula, one.name, one.cas).kind
-        if kind in (species.ORGANIC, species.DYE) or not one.formula:
-            organics.append(Organic(one.name, one.cas, 100 * one.mass_g / total if total else 100.0))
-        elif watery or volume:
-            dissolved.append(Dissolved(one.name, one.formula, one.cas, one.mol))
-        else:
-            solids.append(Solid(one.name, one.formula, one.cas, one.mol))
-    room = round(addition.volume_ml * 1000) if watery or volume else 0
-    return Residue(
-        room, None, components=tuple(dissolved), undissolved=tuple(solids), organics=tuple(organics)
-    )
 
 
 # --- what an entry of a waste container remembers
@@ -148,6 +136,8 @@ def as_data(waste: Waste) -> dict:
         "groups": sorted(waste.groups),
         "hazard_keys": sorted(waste.hazard_keys),
         "unused_cas": sorted(waste.unused_cas),
+        "vouched": waste.vouched,
+        "form": waste.form,
     }
 
 
@@ -172,6 +162,8 @@ def of_entry(entry: WasteEntry) -> Waste:
         frozenset(data["groups"]),
         frozenset(data["hazard_keys"]),
         unused_cas=frozenset(data["unused_cas"]),
+        vouched=data.get("vouched", ""),
+        form=data.get("form", ""),
     )
 
 
@@ -223,21 +215,31 @@ def may_join(
 ) -> Verdict:
     """A reaction with the contents, or no room, is refused; another stream, or not known, is a doubt.
 
+    Waste of a strict stream, and what nobody can name, goes nowhere else whatever a person says.
     Asks for the limits in force where they are not given.
     """
     in_force = in_force or rules()
-    vessel = streams.WasteVessel(
+    vessel = WasteVessel(
         container.stream,
         contents_of(container),
         container.contents,
         container.capacity,
         bool(container.closed_on or container.collected_on),
     )
-    joining = streams.may_join(waste, vessel, amount, in_force)
-    doubtful = {streams.against(one) for one in joining.conflicts if one.rule == UNKNOWN_RULE}
-    doubtful.add(streams.belongs_elsewhere(*streams.stream_for(waste, in_force)))
-    refused = tuple(reason for reason in joining.reasons if reason not in doubtful)
-    return Verdict(refused, tuple(reason for reason in joining.reasons if reason in doubtful))
+    found = can_join(waste, vessel, amount, in_force)
+    doubtful = {against(one) for one in found.conflicts if one.rule == UNKNOWN_RULE}
+    stream, why = streams.stream_for(waste, in_force)
+    if not stream.strict or _is_partly_known(waste):
+        doubtful.add(belongs_elsewhere(stream, why))
+    refused = tuple(reason for reason in found.reasons if reason not in doubtful)
+    return Verdict(refused, tuple(reason for reason in found.reasons if reason in doubtful))
+
+
+def _is_partly_known(waste: Waste) -> bool:
+    """Whether part of it is not known, and something is: then a person may know enough of the rest."""
+    residue = waste.residue
+    told = residue.components or residue.undissolved or residue.organics or waste.groups
+    return bool(residue.unknown and told)
 
 
 def stream_name(key: str) -> str:

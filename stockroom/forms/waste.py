@@ -1,6 +1,7 @@
 """Starting a waste container, and putting waste into one."""
 
 import datetime
+import re
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -11,8 +12,11 @@ from stockroom.forms.amount import AmountFormField, read_amount
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.named import ReagentField
 from stockroom.models import Location, Measure, Reagent, WasteContainer
-from stockroom.safety.streams import streams
+from stockroom.safety.streams import APART, streams
 from stockroom.safety.waste import Waste
+
+#: lines of a mixture that one entry tells
+MOST_PARTS = 12
 
 
 def stream_choices():
@@ -66,13 +70,59 @@ def say_verdict(form: forms.Form, field: str | None, verdict, way_out: str) -> N
         form.add_error("vouched", way_out)
 
 
+class HoldsField(forms.CharField):
+    """Reagents with amounts, one a line: “50 mL of sodium chloride 0.1 mol/L”. Clean value: pairs."""
+
+    _LINE = re.compile(r"(?P<amount>\d[\d.,]*\s*[a-zA-Zµ]+)\s+(?:of\s+)?(?P<name>\S.*)")
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault("widget", forms.Textarea(attrs={"rows": 4}))
+        super().__init__(max_length=2_000, required=False, **kwargs)
+
+    def clean(self, value):
+        lines = [line.strip() for line in super().clean(value).splitlines() if line.strip()]
+        if len(lines) > MOST_PARTS:
+            raise ValidationError(f"At most {MOST_PARTS} lines: leave out what is there in traces only.")
+        return [self._part(number, line) for number, line in enumerate(lines, start=1)]
+
+    def _part(self, number: int, line: str) -> tuple[Reagent, int]:
+        match = self._LINE.fullmatch(line)
+        if not match:
+            raise ValidationError(
+                f"Line {number}: write the amount first, then the reagent, such as “50 mL of vinegar”."
+            )
+        try:
+            reagent = ReagentField().clean(match["name"])
+            return reagent, read_amount(match["amount"], reagent.measure, reagent.density)
+        except ValidationError as error:
+            raise ValidationError(f"Line {number}: {' '.join(error.messages)}") from error
+
+
+def vouched_choices():
+    """What a person may vouch for: the streams of wastes that are told by what they are for."""
+    yield "", "Nobody can name it: it stands by itself"
+    for stream in streams().values():
+        if stream.key != APART:
+            yield stream.key, f"{stream.name}: {stream.takes}"
+
+
 class AddWasteForm(forms.Form):
-    """What goes in. A reagent says what it is made of; without one it counts as not known."""
+    """What goes in, told one way: a reagent, what it holds, what a person vouches for, or not at all."""
 
     reagent = ReagentField(
         required=False,
         label="Which reagent is it",
-        help_text="Leave it empty for a mixture, and describe that below.",
+        help_text="Leave it empty for a mixture, and list below what that holds.",
+    )
+    holds = HoldsField(
+        label="What the mixture holds",
+        help_text="One reagent a line, the amount first: 50 mL of sodium chloride 0.1 mol/L.",
+    )
+    kind = forms.ChoiceField(
+        choices=vouched_choices,
+        required=False,
+        label="If you cannot list it: what you vouch that it is",
+        help_text="Measure its pH too. What nobody can name is treated as hazardous: contents unknown.",
     )
     description = forms.CharField(
         max_length=120, required=False, help_text="What it is and where it comes from."
@@ -106,24 +156,34 @@ class AddWasteForm(forms.Form):
 
     def clean(self):
         data = super().clean()
-        reagent = data.get("reagent")
-        if not reagent and "reagent" not in self.errors and not data.get("description"):
+        told = [name for name in ("reagent", "holds", "kind") if data.get(name)]
+        if not self.errors and not told and not data.get("description"):
             self.add_error("description", "Choose the reagent, or say what it is.")
+        if len(told) > 1:
+            self.add_error(
+                told[1], "Tell it one way only: the reagent, what it holds, or what you vouch for."
+            )
+        if data.get("kind") and data.get("ph") is None and streams()[data["kind"]].ph:
+            self.add_error("ph", "Measure it: what nobody can list is judged by its pH.")
         if not self.errors:
-            self._judge(reagent)
+            self._judge()
         return data
 
-    def _judge(self, reagent: Reagent | None) -> None:
+    def _judge(self) -> None:
         """Ask the rules. A refusal stands; a doubt asks for a reason."""
-        data = self.cleaned_data
-        self.waste = self._waste(reagent)
-        verdict = wasting.may_join(self.waste, self.container, data["amount"])
+        self.waste = self._waste()
+        verdict = wasting.may_join(self.waste, self.container, self.cleaned_data["amount"])
         say_verdict(self, None, verdict, "Put it into a container that suits, or say why it belongs here.")
 
-    def _waste(self, reagent: Reagent | None) -> Waste:
+    def _waste(self) -> Waste:
         data = self.cleaned_data
         ph = None if data["ph"] is None else float(data["ph"])
         volume = data["amount"] if self.container.measure == Measure.VOLUME else 0
+        if data["holds"]:
+            return wasting.of_several(data["holds"], volume, ph)
+        if data["kind"]:
+            return wasting.vouched(data["kind"], volume, ph)
+        reagent = data["reagent"]
         if reagent is None:
             return wasting.described(data["description"], volume, ph)
         try:
@@ -133,11 +193,18 @@ class AddWasteForm(forms.Form):
             return wasting.described(reagent.name, volume, ph, reagent)
         return wasting.of_reagent(reagent, amount, ph)
 
+    def _words(self) -> str:
+        """What the log calls it."""
+        data = self.cleaned_data
+        parts = ", ".join(str(reagent) for reagent, _ in data["holds"])
+        kind = f"{wasting.stream_name(data['kind'])}, vouched for" if data["kind"] else ""
+        words = [str(data["reagent"] or ""), parts, kind, data["description"]]
+        return ": ".join(word for word in words if word)[:120]
+
     def post(self, who):
         """Raises LedgerError."""
         data = self.cleaned_data
-        words = [str(data["reagent"] or ""), data["description"]]
-        words = [": ".join(word for word in words if word)]
+        words = [self._words()]
         if data["vouched"]:
             words.append(f"(belongs here: {data['vouched']})")
         return ledger.add_waste(

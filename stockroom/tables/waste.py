@@ -4,7 +4,8 @@ from django.utils.formats import date_format
 
 from stockroom import wasting
 from stockroom.models import WasteContainer
-from stockroom.safety.streams import FULL_PERCENT, streams
+from stockroom.safety.joining import FULL_PERCENT
+from stockroom.safety.streams import streams
 from stockroom.stock import Words
 from stockroom.tables.listing import DayColumn, ListFilter, NumberColumn
 from stockroom.templatetags.amounts import words

@@ -10,7 +10,15 @@ from django.urls import reverse
 from demos import leftover
 from demos.models import Booking, Step
 from stockroom import ledger, wasting
-from stockroom.models import Chemical, Component, DrainEntry, DrainPermission, WasteEntry, WrittenOnceError
+from stockroom.models import (
+    Chemical,
+    Component,
+    DrainEntry,
+    DrainPermission,
+    Reagent,
+    WasteEntry,
+    WrittenOnceError,
+)
 from stockroom.safety.waste import characterise
 
 pytestmark = pytest.mark.django_db
@@ -171,6 +179,7 @@ def test_what_would_react_is_refused(client, technician, shown, solution, make_w
 
 
 def test_what_cannot_be_reckoned_counts_as_not_known(client, technician, shown, copper, make_waste):
+    Reagent.objects.update(groups=["metal_heavy"])
     metals = make_waste()
     booking = shown([copper], steps=False)
     left = leftover.of_booking(booking, wasting.rules())

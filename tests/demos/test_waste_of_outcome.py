@@ -39,11 +39,11 @@ SODA = solution("sodium hydrogencarbonate", "NaHCO3", 0.5, 100)
     [
         ((ACID,), {"D002"}, "acids", "neutralise"),
         ((ACID, BASE), set(), "acids", "neutralise"),
-        ((SODA,), set(), "neutral", "drain"),
+        ((SODA,), set(), "bases", "drain"),
         ((COPPER,), set(), "metals", "collect"),
         ((COPPER, ACID), {"D002"}, "metals_acid", "collect"),
         ((LEAD, IODIDE), {"D008"}, "metals", "collect"),
-        ((SILVER,), {"D011"}, "metals", "collect"),
+        ((SILVER,), {"D011"}, "silver", "collect"),
         ((PERMANGANATE,), set(), "oxidisers", "collect"),
     ],
     ids=[

@@ -3,12 +3,14 @@ from datetime import date
 import pytest
 
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
-from stockroom.safety.streams import WasteVessel, may_join, stream_for, streams, waste_label
+from stockroom.safety.joining import WasteVessel, may_join
+from stockroom.safety.streams import stream_for, streams, waste_label
 from stockroom.safety.waste import Waste
 
 LITRE = 1_000_000
 CHLORIDE = Dissolved("chloride ion", "Cl-", "", 0.1)
 SODIUM = Dissolved("sodium ion", "Na+", "", 0.1)
+SILVER = Dissolved("silver ion", "Ag+", "", 0.05)
 COPPER = Dissolved("copper(II) ion", "Cu+2", "", 0.05)
 
 
@@ -23,7 +25,7 @@ CASES = [
     ("bases", watery(13, SODIUM)),
     ("neutral", watery(7, SODIUM, CHLORIDE)),
     ("metals", watery(5, COPPER)),
-    ("metals_acid", watery(1, COPPER)),
+    ("metals_acid", watery(0.5, COPPER)),
     ("mercury", watery(5, Dissolved("mercury(II) ion", "Hg+2", "", 1e-5))),
     ("cyanide", CYANIDE),
     ("apart", watery(3, Dissolved("cyanide ion", "CN-", "", 0.1))),
@@ -39,12 +41,27 @@ CASES = [
     ("solvents", Waste(Residue(LITRE, None, organics=(Organic("acetone", "67-64-1", 100),)))),
     ("halogenated", Waste(Residue(LITRE, None, organics=(Organic("dichloromethane", "75-09-2", 100),)))),
     ("aqueous_organic", watery(7, SODIUM, organics=(Organic("phenol", "108-95-2", 2),))),
-    ("metal_pieces", Waste(Residue(0, None, undissolved=(Solid("zinc", "Zn", "7440-66-6", 1),)))),
-    ("solids", Waste(Residue(0, None, undissolved=(Solid("copper(II) oxide", "CuO", "1317-38-0", 1),)))),
+    (
+        "metal_pieces",
+        Waste(Residue(0, None, undissolved=(Solid("zinc", "Zn", "7440-66-6", 1),)), form="pieces"),
+    ),
+    (
+        "solids_metal",
+        Waste(Residue(0, None, undissolved=(Solid("copper(II) oxide", "CuO", "1317-38-0", 1),))),
+    ),
+    ("solids", Waste(Residue(0, None, undissolved=(Solid("sodium chloride", "NaCl", "7647-14-5", 1),)))),
     (
         "apart",
         Waste(Residue(0, None, undissolved=(Solid("sodium", "Na", "", 1),)), frozenset({"water_reactive"})),
     ),
+    ("metal_powder", Waste(Residue(0, None, undissolved=(Solid("zinc", "Zn", "7440-66-6", 1),)))),
+    ("apart", watery(1, CHLORIDE, undissolved=(Solid("zinc", "Zn", "7440-66-6", 1),))),
+    ("apart", watery(10, SILVER, Dissolved("ammonium ion", "NH4+", "", 0.2))),
+    ("silver", watery(3, SILVER, CHLORIDE)),
+    ("apart", watery(None, SODIUM, CHLORIDE)),
+    ("acids", watery(None, Dissolved("sulfuric acid", "H2SO4", "7664-93-9", 18))),
+    ("acids_oxidizing", watery(None, Dissolved("nitric acid", "HNO3", "7697-37-2", 15))),
+    ("apart", watery(2, SODIUM, Dissolved("thiocyanate ion", "SCN-", "", 0.1))),
     ("apart", watery(7, SODIUM, unknown=("sludge",))),
     ("apart", Waste(Residue(0, None))),
 ]

@@ -150,13 +150,64 @@ def test_another_stream_needs_a_reason(client, technician, make_waste, acid):
     assert "(belongs here: neutralised in it)" in WasteEntry.objects.get().description
 
 
-def test_what_is_only_described_counts_as_unknown_and_hazardous(client, technician, acids):
+def test_what_nobody_can_name_stands_by_itself_and_says_so(client, technician, acids, make_waste):
+    """Whatever a person says: the words of a reason are no composition."""
     client.force_login(technician)
-    page = put(client, acids, description="rinsings").content.decode()
+    page = put(client, acids, description="rinsings", vouched="only dilute acid was used").content.decode()
     assert "part of it is not known" in page and not WasteEntry.objects.exists()
-    put(client, acids, description="rinsings", vouched="only dilute acid was used")
-    page = client.get(acids.get_absolute_url()).content.decode()
+    alone = make_waste("apart")
+    put(client, alone, description="rinsings")
+    page = client.get(alone.get_absolute_url()).content.decode()
     assert "not known: what is in rinsings" in page
+    assert "treated as hazardous: contents unknown" in page
+    for name, args in (("waste-label", [alone.pk]), ("disposal-sheet", [])):
+        sheet = " ".join(pages(client.get(reverse(name, args=args)).content))
+        assert "treated as hazardous: contents unknown" in " ".join(sheet.split()), name
+
+
+def test_a_mixture_is_judged_by_what_it_holds(client, technician, acids, acid, make_reagent):
+    salt = make_reagent("Table salt 1 mol/L", "volume", "NaCl", 1, "mol/L", groups=["inert"], density="1.04")
+    salt.hazard_state = "none"
+    salt.save()
+    client.force_login(technician)
+    bad = put(client, acids, holds="a little acid", amount="200 mL")
+    assert "Line 1: write the amount first" in bad.content.decode()
+    bad = put(client, acids, holds=f"50 mL of {acid.name}\n10 mL of unobtainium", amount="200 mL")
+    assert "Line 2: There is no reagent" in bad.content.decode() and not WasteEntry.objects.exists()
+    put(client, acids, holds=f"50 mL of {acid.name}\n150 mL {salt.name}", amount="100 mL")
+    entry = WasteEntry.objects.get()
+    told = wasting.of_entry(entry)
+    assert told.residue.ph < 1 and not told.residue.unknown
+    assert told.residue.volume_ul == 100 * ML
+    chloride = next(one for one in told.residue.components if one.formula == "Cl-")
+    assert chloride.mol == pytest.approx(0.1, rel=0.05)
+    assert entry.description.startswith("Hydrochloric acid 1 mol/L, Table salt 1 mol/L")
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        ({"kind": "acids", "ph": ""}, "judged by its pH"),
+        ({"kind": "acids", "ph": "11"}, "but its pH is 11.0"),
+        ({"kind": "solvents"}, "It belongs to"),
+        ({"kind": "apart"}, "Select a valid choice"),
+        ({"kind": "acids", "ph": "1", "reagent": "Hydrochloric acid 1 mol/L"}, "one way only"),
+    ],
+)
+def test_what_a_person_vouches_for_is_held_against_the_ph(client, technician, acids, acid, data, said):
+    client.force_login(technician)
+    page = put(client, acids, description="rinsings", **data).content.decode()
+    assert said in page and not WasteEntry.objects.exists()
+
+
+def test_what_a_person_vouches_for_joins_and_stays_hazardous(client, technician, acids, acid):
+    client.force_login(technician)
+    put(client, acids, reagent=acid.name)
+    put(client, acids, kind="acids", ph="1.4", description="rinsings of the titration")
+    entry = WasteEntry.objects.order_by("pk").last()
+    assert wasting.of_entry(entry).vouched == "acids"
+    page = client.get(acids.get_absolute_url()).content.decode()
+    assert "Acids in water, vouched for: rinsings" in page and "which somebody vouches for" in page
 
 
 def test_no_more_than_nine_tenths(client, technician, acids, acid):
@@ -254,7 +305,9 @@ def test_the_disposal_sheet_says_what_how_and_why(
     gone_by = make_container(
         ether, 500 * ML, on=old, opened_on=old, expires_on=today - datetime.timedelta(30)
     )
-    dusty = make_container(make_reagent("Borax", disposal="Collect as solid."), 100 * G)
+    dusty = make_container(
+        make_reagent("Borax", disposal="Collect as solid.", disposal_route="collect"), 100 * G
+    )
     ledger.quarantine(dusty, who=technician, why="label unreadable")
     fine = make_container(make_reagent("Table salt"), 100 * G)
     client.force_login(technician)
@@ -266,16 +319,12 @@ def test_the_disposal_sheet_says_what_how_and_why(
 
 
 @pytest.mark.parametrize(
-    ("note", "printed"),
-    [
-        ("Collect as solvent waste. Never down the drain.", True),
-        ("Small amounts: down the drain with much water.", False),
-        ("Dilute it, then as your local authority allows.", False),
-        ("Collect apart.", True),
-    ],
+    ("route", "printed"),
+    [("collect", True), ("by_itself", True), ("drain", False), ("trash", False), ("", False)],
 )
-def test_the_sheet_collects_and_never_drains(note, printed):
-    assert bool(disposal.how_to_collect(note)) == printed
+def test_the_sheet_goes_by_the_coded_route_and_never_by_the_words(make_reagent, route, printed):
+    reagent = make_reagent("Salt", disposal="Down the drain, or not.", disposal_route=route)
+    assert bool(disposal.how_to_collect(reagent)) == printed
 
 
 def test_a_discarded_bottle_brings_its_composition(client, technician, make_waste, make_container, acid):
