@@ -221,4 +221,5 @@ def _as_item(key: str, waste: Waste) -> Item:
         "none",
         frozenset(cas),
         classified=not waste.residue.unknown,
+        composed=not waste.residue.unknown,
     )
