@@ -10,6 +10,7 @@ from stockroom.chemistry.species import identify
 from stockroom.models import Reagent
 from stockroom.safety.label import LabelElements, label_elements
 from stockroom.safety.storage import UNKNOWN_RULE, Conflict, Item, mixing_conflicts, signature
+from stockroom.standing import item_of
 
 #: what a reagent must have prefetched to be spoken of here
 PREFETCH = ("hazards", "components__chemical", "solvent", "sheets")
@@ -76,17 +77,7 @@ def remind(reagents: Iterable[Reagent]) -> Reminder:
 
 def as_item(reagent: Reagent) -> Item:
     """The reagent as the mixing rules see it. PREFETCH first."""
-    return Item(
-        id=reagent.pk,
-        name=reagent.name,
-        reagent_key=str(reagent.pk),
-        hazard_keys=frozenset(row.hazard_class for row in reagent.hazards.all()),
-        groups=frozenset(reagent.groups),
-        transport_class=reagent.transport_class or None,
-        cas=frozenset(row.chemical.cas_rn for row in reagent.components.all() if row.chemical.cas_rn),
-        storage_kind=reagent.storage_kind,
-        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
-    )
+    return item_of(reagent, reagent.pk)
 
 
 def mixing(demonstration: Demonstration, taken: Iterable[Reagent] | None = None) -> Meeting:

@@ -61,6 +61,7 @@ urlpatterns = [
     path("reagents/<int:pk>/retire/", reagent.retire, name="reagent-retire"),
     path("reagents/<int:pk>/classes/", classification.reckon, name="reagent-classification"),
     path("reagents/<int:pk>/hazards/", hazard.hazards, name="reagent-hazards"),
+    path("reagents/<int:pk>/mixing/", reagent.mixing, name="reagent-mixing"),
     path("reagents/<int:pk>/check/", checking.check, name="reagent-check"),
     path("reagents/<int:pk>/summary/", datasheet.reagent_summary, name="reagent-summary"),
     path("sheets/", datasheet.sheet_list, name="sheet-list"),

@@ -250,6 +250,10 @@ class _View:
         return self.symbol == "C" and bool(self.near("O", 2) or self.near("S", 2))
 
     @property
+    def near_carbonyl(self) -> bool:
+        return any(one.is_carbonyl for one in self.near("C"))
+
+    @property
     def is_saturated(self) -> bool:
         return not self.atom.aromatic and all(order == 1 for _, order in self.atom.bonds)
 
@@ -429,7 +433,8 @@ def _is_azide_end(view: _View) -> bool:
 
 
 def _single_nitrogen(view: _View, near: list[_View]):
-    if any(one.is_saturated and not one.atom.charge for one in view.near("N")):
+    carbonyl = any(one.is_carbonyl for one in near)
+    if not carbonyl and any(one.is_saturated and not one.near_carbonyl for one in view.near("N")):
         yield "hydrazine"
     elif any(one.symbol == "O" and not one.is_carbonyl for one in near):
         yield "hydroxylamine"

@@ -18,10 +18,13 @@ from stockroom.chemistry.residue import Residue
 from stockroom.chemistry.species import identify
 from stockroom.safety import organic_groups
 from stockroom.safety.building_blocks import Block, blocks_of
+from stockroom.safety.published import rows, words
 
 #: a word that no table has: with it the rules know that they do not know all of a thing
 NOT_KNOWN = "not known"
 SOLID, POWDER, PIECES, LIQUID, SOLUTION, GAS = "solid", "powder", "pieces", "liquid", "solution", "gas"
+#: words for the state of a thing: by themselves they say nothing about its hazards
+STATE_WORDS = frozenset({"solid", "aqueous"})
 FORMS = (SOLID, POWDER, PIECES, LIQUID, SOLUTION, GAS)
 _SOLIDS = frozenset({SOLID, POWDER, PIECES})
 
@@ -30,14 +33,14 @@ _SOLIDS = frozenset({SOLID, POWDER, PIECES})
 TRACE_MOL_L, ACID_FROM, BASE_FROM = 0.0009, 0.004, 0.01
 #: mol/L of hydrogen ions from which an acid is strong, and of hydroxide from which a base is, or is caustic:
 #: about where they are corrosive to skin. Own rules.
-STRONG_ACID, STRONG_BASE, CAUSTIC = 2.5, 0.5, 5.0
+STRONG_ACID, CONCENTRATED, STRONG_BASE, CAUSTIC, MOLAR = 2.5, 5.0, 0.5, 5.0, 1.5
 NITRIC_FROM, OXIDISING_ACID, STRONG_PHOSPHORIC = 1.5, 2.9, 4.0
 HYDROCHLORIC_FROM, HYDROCHLORIC_STRONG = 0.5, 5.0
 #: per cent (w/w): sulfuric acid that takes water from other things, and organic acid that is corrosive
 DEHYDRATING_PERCENT, ORGANIC_ACID_PERCENT = 60.0, 25.0
-WEAKEST_ACID, WEAKEST_BASE = 7.0, 9.0
+WEAKEST_ACID, WEAKEST_BASE, ALKALINE_PKA = 7.0, 9.0, 9.7
 #: °C by which a solid, or a liquid, warms three times its weight of water. Own rules.
-HOT_SOLID, HOT_LIQUID = 20, 7
+HOT_SOLID, HOT_LIQUID = 25, 7
 _GASES = frozenset(
     {"H2", "O2", "N2", "He", "Ne", "Ar", "Kr", "Xe", "CO2", "CO", "NH3", "Cl2", "SO2", "H2S", "CH4"}
 )
@@ -94,6 +97,8 @@ class _Tally:
 
     found: dict[str, str] = field(default_factory=dict)
     acids: list[tuple[float, float, str]] = field(default_factory=list)
+    #: metal ions whose water is an acid
+    aqua: list[tuple[float, float, str]] = field(default_factory=list)
     bases: list[tuple[float, float, str]] = field(default_factory=list)
     ions: dict[str, float] = field(default_factory=dict)
     unknown: list[str] = field(default_factory=list)
@@ -134,8 +139,13 @@ def _read(part: Part, matter: Matter, tally: _Tally) -> None:
     cas = part.cas or (identity.cas if identity else "")
     blocks = _blocks_of(part, identity, matter)
     organic = organic_groups.known(cas, part.name) if _is_carbon(blocks) else None
+    if organic and not organic_groups.is_organic(organic.structure):
+        organic = None
     if organic and "urea" in organic.structure.groups:
         blocks = None  # the atoms of urea are those of ammonium cyanate
+    if blocks is None and organic is None:
+        part = replace(part, formula=organic_groups.formula_of(cas))
+        blocks = blocks_of(part.formula, part.name, matter.water) if part.formula else None
     if blocks is None and organic is None:
         tally.unknown.append(part.name or part.formula or part.cas or "something without a name")
         return
@@ -198,14 +208,16 @@ def _block(block: Block, count: float, blocks, part: Part, matter: Matter, tally
     tally.ions[block.formula] = tally.ions.get(block.formula, 0.0) + strength
     why = _said(block.name, strength)
     if block.kind == "metal":
-        _metal(block, matter, tally)
+        # An alloy of copper with less zinc behaves as copper does.
+        if part.percent is None or part.percent >= _ALLOY_PERCENT:
+            _metal(block, matter, tally)
         return
     if block.formula == "H2O" and matter.form in _SOLIDS and len(matter.parts) == 1 and count != 1:
         return
     tally.add(block.always, why)
     tally.add(block.strong if strength >= block.strong_from else block.weak, why)
     if block.charge > 0 and block.pka_acid is not None and not any(one.pka_base for one, _ in blocks):
-        tally.acids.append((block.pka_acid, strength, block.name))
+        tally.aqua.append((block.pka_acid, strength, block.name))
     names = {one.formula for one, _ in blocks}
     if (
         block.pka_base is not None
@@ -213,6 +225,12 @@ def _block(block: Block, count: float, blocks, part: Part, matter: Matter, tally
         and (names & _SOLUBLE or block.formula in ("CO3-2", "OH-"))
     ):
         tally.bases.append((block.pka_base, strength, block.name))
+        if (
+            block.pka_base > ALKALINE_PKA
+            and "NH4+" not in names
+            and (names & _DISSOLVES or block.formula == "OH-")
+        ):
+            tally.add(["alkaline"], why)
     if block.formula in _GASES and matter.form not in (GAS, SOLUTION) and _percent(part, matter) > 90:
         tally.add(["cryogenic", "gas_pressure"], f"{block.name}, condensed")
     if block.charge < 0 and block.pka_acid is not None:
@@ -268,6 +286,7 @@ def _metal(block: Block, matter: Matter, tally: _Tally) -> None:
         tally.add(["metal_heavy"], why)
     else:
         tally.add(["metal_active"], why)
+        tally.add(["metal_light"] if potential < _LIGHT_METAL_V else [], why)
         tally.add(["metal_powder"] if fine else [], f"{block.name}, powder or not said")
     if potential < _WATER_METAL_V and block.formula not in ("Mg", "La", "Ce"):
         tally.add(["water_reactive", "alkali_metal"], why)
@@ -278,7 +297,8 @@ def _metal(block: Block, matter: Matter, tally: _Tally) -> None:
 
 
 #: metals above the first set hydrogen free from dilute acid at once; below the second from water
-_SLOW_METAL_V, _WATER_METAL_V = -0.42, -2.3
+_ALLOY_PERCENT = 50.0
+_SLOW_METAL_V, _LIGHT_METAL_V, _WATER_METAL_V = -0.42, -1.6, -2.3
 
 
 def _organic(substance, cas: str, part: Part, blocks, matter: Matter, tally: _Tally) -> None:
@@ -294,8 +314,7 @@ def _organic(substance, cas: str, part: Part, blocks, matter: Matter, tally: _Ta
     form = LIQUID if form == SOLUTION and percent >= 50 else form
     for group, why in organic_groups.groups(substance, cas, percent, form):
         tally.add([group], f"{part.name or cas}: {why}")
-    if organic_groups.is_organic(substance.structure):
-        tally.organic += percent
+    tally.organic += percent
     pka = organic_groups.acid_pka(substance.structure)
     if pka is not None and not salt:
         strength = _strength(part, matter)
@@ -322,10 +341,13 @@ def _acids(matter: Matter, tally: _Tally) -> None:
     if matter.ph is not None and matter.ph >= WEAKEST_ACID - 0.5 and matter.water:
         return
     strong = sum(strength for pka, strength, _ in tally.acids if pka < 0.5)
-    any_acid = [(pka, strength, name) for pka, strength, name in tally.acids if pka < WEAKEST_ACID]
+    any_acid = [row for row in (*tally.acids, *tally.aqua) if row[0] < WEAKEST_ACID]
     solid = matter.form in _SOLIDS
+    if sum(strength for pka, strength, _ in tally.acids if pka < WEAKEST_ACID) >= MOLAR:
+        tally.add(["acid_molar"], "an acid, from 1.5 mol/L")
     if strong >= STRONG_ACID and not solid:
         tally.add(["acid_strong"], _said("strong acid", strong))
+        tally.add(["acid_conc"] if strong >= CONCENTRATED else [], _said("strong acid", strong))
     elif any_acid and max(strength for _, strength, _ in any_acid) >= ACID_FROM:
         _, strength, name = min(any_acid)
         if "acid_organic" not in tally.found:
@@ -348,7 +370,7 @@ def _particular(matter: Matter, tally: _Tally, solid: bool) -> None:
         tally.add(["acid_oxidising"], _said("nitric or perchloric acid", max(nitric, perchloric)))
         tally.found.pop("acid_strong", None)
     if nitric >= _NITRIC_STRONG:
-        tally.add(["oxidiser_high"], _said("nitric acid", nitric))
+        tally.add(["oxidiser_high", "nitric_conc"], _said("nitric acid", nitric))
     chloride = tally.ions.get("H Cl-", 0.0)
     if chloride >= HYDROCHLORIC_FROM:
         word = "hydrochloric" if chloride >= HYDROCHLORIC_STRONG else "hydrochloric_dilute"
@@ -356,7 +378,7 @@ def _particular(matter: Matter, tally: _Tally, solid: bool) -> None:
     if tally.ions.get("percent SO4-2", 0.0) >= DEHYDRATING_PERCENT or tally.ions.get("H SO4-2", 0.0) > 9.5:
         tally.add(["sulfuric_conc", "dehydrating"], "sulfuric acid, concentrated")
     if tally.ions.get("H PO4-3", 0.0) >= STRONG_PHOSPHORIC and not solid:
-        tally.add(["acid_strong"], "phosphoric acid, concentrated")
+        tally.add(["acid_strong", "acid_conc"], "phosphoric acid, concentrated")
         tally.found.pop("acid_dilute", None)
 
 
@@ -369,6 +391,8 @@ def _bases(matter: Matter, tally: _Tally) -> None:
     hydroxide = sum(strength for pka, strength, _ in tally.bases if pka > 14)
     strong = sum(strength for pka, strength, _ in tally.bases if pka > 12.9)
     # Hydroxides that hardly dissolve are weak whatever their formula says.
+    if strong >= MOLAR and tally.ions.keys() & _SOLUBLE:
+        tally.add(["base_molar"], "a base, from 1.5 mol/L")
     if strong >= STRONG_BASE and tally.ions.keys() & _SOLUBLE:
         tally.add(["base_strong"], _said("hydroxide", strong))
         if hydroxide >= CAUSTIC:
@@ -382,6 +406,7 @@ def _bases(matter: Matter, tally: _Tally) -> None:
 
 #: positive ions whose hydroxides, phosphates and sulfides dissolve
 _SOLUBLE = frozenset({"Li+", "Na+", "K+", "Rb+", "Cs+", "Ba+2", "Sr+2", "Tl+", "NH4+"})
+_DISSOLVES = _SOLUBLE - {"NH4+"}
 _COUNTER_METALS = frozenset({"Li", "Na", "K", "Mg", "Ca", "Ba", "Zn"})
 
 
@@ -418,8 +443,8 @@ def _ammonia(matter: Matter, tally: _Tally) -> None:
         for word in ("ammonia", "ammonia_dilute"):
             tally.found.pop(word, None)
         tally.add(["ammonium"], _said("ammonium", total))
-    elif tally.found.keys() & {"ammonia", "ammonia_dilute"}:
-        tally.add(["base_dilute"], _said("ammonia", total))
+    elif "ammonia" in tally.found and total >= MOLAR:
+        tally.add(["base_molar"], _said("ammonia", total))
 
 
 def _mixed(tally: _Tally) -> None:
@@ -461,6 +486,26 @@ def _heats(part: Part, matter: Matter, tally: _Tally) -> None:
         tally.add(
             ["heats_in_water"], f"{part.name or part.formula}: warms by about {round(heat.rise)} °C in water"
         )
+
+
+def _worst(written: frozenset[str]) -> set[str]:
+    """What words written down may cover at worst."""
+    covered = (row["worst"] for row in rows("reactivity_groups") if row["key"] in written)
+    return {word for cell in covered for word in words(cell)}
+
+
+def with_written(found: Reactivity, written: frozenset[str]) -> frozenset[str]:
+    """The groups found, and those that somebody wrote down: they may add, never take away.
+
+    Where part of the composition is not understood, what somebody wrote down of the whole stands for it, each
+    word for the worst that it covers.
+    """
+    groups = found.groups | written
+    if found.unknown:
+        groups |= _worst(written)
+    if len(groups - {"inert"} - STATE_WORDS) > 0:
+        groups -= {"inert"} - written if found.unknown else {"inert"}
+    return groups - {NOT_KNOWN} if written - STATE_WORDS else groups
 
 
 # --- from a residue

@@ -14,6 +14,7 @@ from functools import cache, lru_cache
 from itertools import combinations
 
 from stockroom.safety.groups import NOT_KNOWN as NOT_KNOWN
+from stockroom.safety.groups import STATE_WORDS
 from stockroom.safety.published import rows, words
 
 #: from worst to least; a finding's severity is one of these
@@ -25,8 +26,8 @@ STAYS = "stays"
 UNKNOWN_RULE = "not classified yet"
 
 _RANK = {severity: rank for rank, severity in enumerate(SEVERITIES)}
-#: words for the state of a thing: by themselves they say nothing about its hazards
-_STATE_WORDS = frozenset({"solid", "aqueous"})
+#: what a corrosive may be of which nobody said whether it is acid or base
+_CORROSIVE_GROUPS = frozenset({"acid_strong", "base_strong"})
 #: classes of the segregation table that speak of liquids only
 _LIQUIDS_ONLY = frozenset({"3", "6.1A"})
 
@@ -38,7 +39,9 @@ class Item:
     `hazard_keys` are GHS class keys, `groups` words of tables/reactivity_groups.csv, `transport_class` as on
     the package, subsidiary classes after it ("5.1 (8)"; "6.1A" for packing group I, inhalation zone A),
     "none" where it is known not to be regulated, None where it is not known. `classified` says that someone
-    has settled the hazard classes, be it that none applies. `storage_kind` is the kind it asks for.
+    has settled the hazard classes, be it that none applies; `composed` that `groups` were told from all it is
+    made of, so that a corrosive is known to be an acid, a base or neither. `storage_kind` is the kind it
+    asks for.
     """
 
     id: int | str
@@ -52,6 +55,7 @@ class Item:
     storage_kind: str = "general"
     amount: int = 0
     classified: bool = False
+    composed: bool = False
 
 
 @dataclass(frozen=True)
@@ -264,10 +268,13 @@ def _signature(
     transport_class: str | None,
     cas: frozenset[str],
     classified: bool,
+    composed: bool,
 ) -> Signature:
     vocabulary = reactivity_groups()
     known_groups = groups.intersection(vocabulary)
     implied_groups, implied_transport = _implied_by_hazard(hazard_keys, known_groups)
+    if composed:
+        implied_groups -= _CORROSIVE_GROUPS
     all_groups = known_groups | implied_groups
     if transport_class:
         transport = transport_classes(transport_class)
@@ -279,7 +286,7 @@ def _signature(
         )
     if "solid" in known_groups and not transport_class:
         transport -= _LIQUIDS_ONLY
-    known = groups <= vocabulary.keys() and bool(groups - _STATE_WORDS or hazard_keys or classified)
+    known = groups <= vocabulary.keys() and bool(groups - STATE_WORDS or hazard_keys or classified)
     reactive = bool(all_groups - _safe_groups() or hazard_keys or transport or not known)
     named = all_groups | cas
     side_a = sum(1 << n for n, rule in enumerate(_pair_rules()) if named & rule.a)
@@ -289,7 +296,9 @@ def _signature(
 
 def signature(item: Item) -> Signature:
     """What the rules see of an item, with the worst assumed where something is missing."""
-    return _signature(item.hazard_keys, item.groups, item.transport_class, item.cas, item.classified)
+    return _signature(
+        item.hazard_keys, item.groups, item.transport_class, item.cas, item.classified, item.composed
+    )
 
 
 def _profile(item: Item) -> tuple:
@@ -301,6 +310,7 @@ def _profile(item: Item) -> tuple:
         item.transport_class,
         item.cas,
         item.classified,
+        item.composed,
     )
 
 

@@ -14,6 +14,7 @@ from stockroom.activity import note
 from stockroom.catalogue.lookup import MAX_TEXT
 from stockroom.catalogue.start import start_from, suggest
 from stockroom.classification import supplements_of
+from stockroom.companions import companions_of
 from stockroom.forms.reagent import ComponentFormSet, ReagentForm, chemical_to_start_from
 from stockroom.models import Component, Container, Reagent
 from stockroom.safety.label import label_elements
@@ -142,6 +143,14 @@ def _saved(request, form, formset, start) -> bool:
             request, "It holds something else than in the catalogue: hazard classes were not taken over."
         )
     return True
+
+
+@permission_required("stockroom.view_reagent", raise_exception=True)
+def mixing(request, pk):
+    """What it must never be mixed with, and what only with care."""
+    reagent = get_object_or_404(Reagent.objects.select_related("solvent"), pk=pk)
+    context = {"reagent": reagent, "found": companions_of(reagent)}
+    return render(request, "stockroom/reagent_mixing.html", context)
 
 
 @permission_required("stockroom.add_reagent", raise_exception=True)
