@@ -2,7 +2,9 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from copy import copy
+from decimal import Decimal
+from typing import NamedTuple
 
 from django.db.models import Exists, OuterRef, QuerySet, prefetch_related_objects
 
@@ -41,10 +43,12 @@ def items_of(containers: QuerySet) -> list[Item]:
     # A few reagents are asked for by number; a whole stockroom's are all read, for SQLite counts parameters.
     few = len(wanted) <= 500
     items = reagent_items(Reagent.objects.filter(pk__in=wanted) if few else Reagent.objects.all())
-    return [
-        replace(items[reagent], id=pk, location_id=location, amount=balance)
-        for pk, reagent, location, balance in rows
-    ]
+    found = []
+    for pk, reagent, location, balance in rows:
+        one = copy(items[reagent])
+        one.__dict__.update(id=pk, location_id=location, amount=balance)
+        found.append(one)
+    return found
 
 
 def reagent_items(reagents: QuerySet) -> dict[int, Item]:
@@ -57,37 +61,50 @@ def reagent_items(reagents: QuerySet) -> dict[int, Item]:
     rows = Component.objects.filter(reagent__in=inner).order_by("pk")
     for reagent, *part in rows.values_list("reagent_id", *_PART):
         parts[reagent].append(part)
-    return {
-        row.pk: _item(row, row.pk, hazards.get(row.pk, frozenset()), parts[row.pk])
-        for row in reagents.select_related("solvent")
-    }
+    made = map(_Made._make, reagents.values_list(*_Made._fields))
+    return {row.pk: _item(row, row.pk, hazards.get(row.pk, frozenset()), parts[row.pk]) for row in made}
+
+
+class _Made(NamedTuple):
+    """What of a reagent's own row the rules look at."""
+
+    pk: int
+    name: str
+    kind: str
+    measure: str
+    density: Decimal | None
+    solvent__name: str | None
+    groups: list
+    transport_class: str
+    storage_kind: str
+    hazard_state: str
 
 
 #: what of a component says what a reagent is made of
 _PART = ("chemical__name", "chemical__formula", "chemical__cas_rn", "value", "unit")
 
 
-def _portion(reagent: Reagent, parts: Iterable[Sequence]) -> Portion:
+def _portion(row: _Made, parts: Iterable[Sequence]) -> Portion:
     """What a reagent holds; `parts` are rows of `_PART`."""
     parts = tuple(Part(name, formula, cas or "", value, unit) for name, formula, cas, value, unit in parts)
-    watery = reagent.kind == Reagent.Kind.SOLUTION and len(parts) == 1 and parts[0].unit != PURE
-    solvent = reagent.solvent.name if reagent.solvent else ("water" if watery else "")
-    return Portion(reagent.name, reagent.measure, 0, parts, solvent, reagent.density)
+    watery = row.kind == Reagent.Kind.SOLUTION and len(parts) == 1 and parts[0].unit != PURE
+    solvent = row.solvent__name or ("water" if watery else "")
+    return Portion(row.name, row.measure, 0, parts, solvent, row.density)
 
 
-def _item(reagent: Reagent, key: int | str, hazards: frozenset[str], parts: Iterable[Sequence]) -> Item:
-    portion = _portion(reagent, parts)
-    found = reactivity(of_portion(portion, reagent.kind))
+def _item(row: _Made, key: int | str, hazards: frozenset[str], parts: Iterable[Sequence]) -> Item:
+    portion = _portion(row, parts)
+    found = reactivity(of_portion(portion, row.kind))
     return Item(
         id=key,
-        name=reagent.name,
-        reagent_key=str(reagent.pk),
+        name=row.name,
+        reagent_key=str(row.pk),
         hazard_keys=hazards,
-        groups=with_written(found, frozenset(reagent.groups)),
-        transport_class=reagent.transport_class or None,
+        groups=with_written(found, frozenset(row.groups)),
+        transport_class=row.transport_class or None,
         cas=frozenset(part.cas for part in portion.parts if part.cas),
-        storage_kind=reagent.storage_kind,
-        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+        storage_kind=row.storage_kind,
+        classified=row.hazard_state != Reagent.HazardState.UNKNOWN,
         composed=not found.unknown,
     )
 
@@ -136,13 +153,20 @@ def places_of(locations: QuerySet) -> list[Place]:
 def item_of(reagent: Reagent, key: int | str = "new") -> Item:
     """A bottle of it that stands nowhere yet. At most four queries, none where MADE_OF was prefetched."""
     prefetch_related_objects([reagent], *MADE_OF)
-    return _item(reagent, key, frozenset(row.hazard_class for row in reagent.hazards.all()), _parts(reagent))
+    hazards = frozenset(row.hazard_class for row in reagent.hazards.all())
+    return _item(_made(reagent), key, hazards, _parts(reagent))
 
 
 def reactivity_of(reagent: Reagent) -> Reactivity:
     """The reactivity groups that its composition brings, with reasons. Queries as `item_of`."""
     prefetch_related_objects([reagent], *MADE_OF)
-    return reactivity(of_portion(_portion(reagent, _parts(reagent)), reagent.kind))
+    return reactivity(of_portion(_portion(_made(reagent), _parts(reagent)), reagent.kind))
+
+
+def _made(reagent: Reagent) -> _Made:
+    solvent = reagent.solvent.name if reagent.solvent else None
+    fields = {name: getattr(reagent, name) for name in _Made._fields if name != "solvent__name"}
+    return _Made(**fields, solvent__name=solvent)
 
 
 def _parts(reagent: Reagent) -> list[tuple]:

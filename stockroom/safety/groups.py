@@ -157,7 +157,7 @@ def _read(part: Part, matter: Matter, tally: _Tally) -> None:
 
 def _blocks_of(part: Part, identity, matter: Matter):
     blocks = blocks_of(part.formula, part.name, matter.water) if part.formula else None
-    if blocks is None and identity is not None and identity.ions:
+    if blocks is None and identity is not None and any(ion == "H+" for ion, _ in identity.ions):
         found = [(blocks_of(ion, part.name), float(count)) for ion, count in identity.ions if count > 0]
         if all(one for one, _ in found):
             blocks = tuple((block, n * count) for one, count in found for block, n in one)
@@ -252,6 +252,8 @@ def _hydrogen_form(
                 tally.ions.get("percent " + block.formula, 0.0),
                 part.percent or (100.0 if part.mol_per_l is None else 0),
             )
+    elif block.formula == "H2PO4-" and strength >= STRONG_BASE:
+        tally.aqua.append((6.9, strength, block.name))
     elif block.formula in _ACID_SALTS:
         tally.acids.append((_ACID_SALTS[block.formula], strength, block.name))
 
@@ -315,6 +317,9 @@ def _organic(substance, cas: str, part: Part, blocks, matter: Matter, tally: _Ta
     for group, why in organic_groups.groups(substance, cas, percent, form):
         tally.add([group], f"{part.name or cas}: {why}")
     tally.organic += percent
+    if ("O", -1) in substance.structure.ions:
+        tally.bases.append((15.7, _strength(part, matter), f"{part.name}: hydroxide"))
+        tally.ions.setdefault("Na+", 0.0)
     pka = organic_groups.acid_pka(substance.structure)
     if pka is not None and not salt:
         strength = _strength(part, matter)

@@ -30,6 +30,9 @@ _ANY = {
     "epoxide": "epoxide",
     "terminal alkyne": "acetylene unsaturated",
     "organometallic": "pyrophoric water_reactive",
+    "alkoxide": "water_reactive base_strong caustic",
+    "aliphatic azo": "explosive",
+    "nitrite ester": "nitro_organic",
     "formaldehyde": "formaldehyde aldehyde",
     "N-halogen": "hypochlorite",
     "thiol": "thiol",
@@ -56,6 +59,9 @@ _FLOWING = {
     "alkene": "unsaturated",
     "alkyne": "unsaturated",
     "vinyl": "polymerises",
+    "ester": "reducible",
+    "nitrile": "reducible",
+    "sulfoxide": "reducible",
     "organic halide": "halogenated_organic",
 }
 #: groups told from a trace on, for they poison or explode at any strength
@@ -188,6 +194,8 @@ def acid_pka(structure: Structure) -> float | None:
         return None
     if "carboxylic acid" not in groups:
         return 0.4 if groups.get("nitro", 0) >= 3 and "phenol" in groups else None
+    if groups.get("organic fluoride", 0) >= 3:
+        return 0.3
     if "polyhalogenated" in groups:
         return 0.7
     if "oxalate" in groups:
@@ -244,7 +252,6 @@ def _full(substance: Known, cas: str, percent: float, form: str) -> Iterator[tup
     yield from _nitrogenous(structure)
     if _is_picric(structure):
         yield "picric", "a phenol with three nitro groups"
-        yield "explosive", "a phenol with three nitro groups"
     if form != "solid":
         yield from _named(structure, _FLOWING)
         yield from _hydroxy(structure, percent)
@@ -270,6 +277,8 @@ def _nitrated(structure: Structure) -> Iterator[tuple[str, str]]:
     """A dye with one nitro group among thirty atoms is no nitro compound in the sense of the rules."""
     if structure.groups.get("nitro", 0) * 12 >= structure.heavy_atoms:
         yield "nitro_organic", "nitro group"
+    if structure.groups.get("nitro", 0) >= 3:
+        yield "explosive", "three nitro groups"
     if "phenol" in structure.groups and structure.heavy_atoms <= 9:
         yield "phenol", "phenol"
 
