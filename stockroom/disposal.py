@@ -97,7 +97,7 @@ def item_of_container(
         place=container.location.path,
         why=why.words + (f"; {untouchable.rule.name}, {untouchable.why}" if untouchable else ""),
         how=_hands_off(untouchable) if untouchable else " ".join(route.steps) if route else note or KEEP,
-        route=ROUTES[route.way] if route else ROUTES[COLLECT],
+        route=_route_words(reagent, route, untouchable is not None),
         hazard=_hazard(label, codes, known),
         pictograms=tuple(label.pictograms),
         source=untouchable.rule.source if untouchable else (reagent.source if note and not route else ""),
@@ -109,6 +109,15 @@ def item_of_container(
 def _hands_off(due: Due) -> str:
     """What is to be done with what is dangerous with age, the action first."""
     return f"{hands_off_words()} {due.advice}" if due.hands_off else due.advice
+
+
+def _route_words(reagent: Reagent, route: Route | None, untouchable: bool) -> str:
+    """The reagent's own route where somebody collects it one way or another, else plain collecting."""
+    if untouchable:
+        return codes.ROUTES[codes.CALL]
+    if route:
+        return ROUTES[route.way]
+    return codes.ROUTES[reagent.disposal_route if reagent.disposal_route in _COLLECTED else codes.COLLECT]
 
 
 def _to_drain(waste: Waste, permission: SewerPermission | None, rules: WasteRules) -> Route | None:
