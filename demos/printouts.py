@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from demos import account, briefing, preparing, reminder
+from demos import account, beaker, briefing, preparing, reminder
 from demos import booking as bookings
 from demos.feasibility import Standing
 from demos.models import Booking
@@ -189,8 +189,10 @@ def _printed(section: briefing.Section, told: briefing.Briefing) -> tuple[str, t
 def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyReminder:
     """What could hurt whom in one booking. Prefetch PREFETCH and `choices`."""
     demonstration = booking.demonstration
-    taken = bookings.takes(booking, demonstration.ingredients.all(), bookings.chosen_of(booking))
-    told = briefing.brief(demonstration, taken, booking.room)
+    chosen = bookings.chosen_of(booking)
+    taken = bookings.takes(booking, demonstration.ingredients.all(), chosen)
+    found = beaker.foresee(demonstration, booking.scale, chosen)
+    told = briefing.brief(demonstration, taken, booking.room, found)
     warnings = [f"{row} is not classified yet: treat it as hazardous." for row in told.unknown]
     if told.air.over:
         warnings.append("Its vapour may pass a limit in this room if it all evaporates: see Ventilation.")
