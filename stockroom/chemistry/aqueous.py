@@ -1,6 +1,6 @@
 """The beaker: what stands in it after each addition, from equilibrium computed by USGS PHREEQC.
 
-The database is minteq.v4.dat with each oxidation state on its own (see `database.py`): acids, bases,
+Up to 0.5 mol/kg the database is minteq.v4.dat with each oxidation state on its own (see `database.py`): acids, bases,
 complexes, solids and gases reach equilibrium, electron transfer does not. Whatever reacts by electron
 transfer is told by a written equation (`Contents.changed`).
 
@@ -19,7 +19,7 @@ from pathlib import Path
 
 from phreeqc import Phreeqc
 
-from stockroom.chemistry import species
+from stockroom.chemistry import concentrated, solubility, species
 from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.residue import Dissolved, Gas, Organic, Residue, Solid
 
@@ -196,6 +196,9 @@ class State:
     ph: None where it cannot be computed; `why_no_ph` then says why. approximate: the solution is too
     concentrated for the activity model, or has much of another solvent, so that the pH only tells strongly
     acid from weakly. ionic_strength in mol/kg water. solids: lying undissolved. gas: given off in this step.
+    model: the activity model in words, "" up to 0.5 mol/kg. doubts: in sentences, what nobody has told the
+    app, such as whether a salt dissolves; they stand among the notes too. forms: mol by the engine's name of
+    every form with a colour of its own (`tables/complexes.csv`).
     """
 
     label: str
@@ -210,6 +213,9 @@ class State:
     gas: tuple[Gas, ...]
     notes: tuple[str, ...]
     contents: Contents
+    model: str = ""
+    doubts: tuple[str, ...] = ()
+    forms: tuple[tuple[str, float], ...] = ()
 
     def solid(self, formula: str) -> float:
         """Moles lying undissolved of one solid, 0 if none."""
@@ -302,24 +308,52 @@ def _settle_all(batch: list[tuple[Contents, str]], hold_back: frozenset[str] = f
     questions = [_question(contents, hold_back) for contents, _ in batch]
     rows = [_engine.answer(question) if question.text else None for question in questions]
     return [
-        _state(contents, label, question, row)
+        _state(contents, label, question, _best(contents, question, row))
         for (contents, label), question, row in zip(batch, questions, rows, strict=True)
     ]
 
 
-def _state(contents: Contents, label: str, question: "_Question", row: list | None) -> State:
+@dataclass(frozen=True)
+class _Answer:
+    """A row of the engine's output, None where it found none. objection: why its pH is not to be shown."""
+
+    row: list | None
+    model: str = ""
+    objection: str = ""
+
+
+def _best(contents: Contents, question: "_Question", row: list | None) -> _Answer:
+    """The answer of the database that fits how concentrated the solution is."""
+    if not question.text or (row is not None and row[1] <= MODEL_LIMIT):
+        return _Answer(row)
+    ph = row[0] if row is not None else 0.0 if contents.ions.get("H+", 0.0) > 0 else 14.0
+    worst = _Answer(row, "", concentrated.ABOVE)
+    for model in concentrated.models_for(contents.ions, frozenset(question.asked.elements), ph):
+        found = _concentrated(model).answer(question)
+        if found is not None:
+            objection = concentrated.objection(contents.ions, model, found[1], ph)
+            answer = _Answer(found, "" if found[1] <= MODEL_LIMIT else model.name, objection)
+            if not objection:
+                return answer
+            worst = answer if worst.row is None or not worst.model else worst
+    return worst
+
+
+def _state(contents: Contents, label: str, question: "_Question", answer: _Answer) -> State:
     solids = [
         Solid(identity.name, identity.formula, identity.cas, mol)
         for identity, mol, _ in contents.others
         if identity.kind in (species.METAL, species.INSOLUBLE) and mol > _TINY
     ]
     notes, volume, warmth = question.notes, contents.volume_ml, contents.temperature_c
-    if row is None:
-        why = question.why or "no equilibrium was found: the mixture is too concentrated for the model"
+    if answer.row is None:
+        why = question.why or f"no equilibrium was found: {concentrated.ABOVE}"
         return State(label, None, why, False, 0.0, volume, warmth, (), tuple(solids), (), notes, contents)
-    ph, strength, water, *rest = row
+    ph, strength, water, *rest = answer.row
     asked, scale, gases, left = question.asked, question.kilograms, [], contents
-    for phase, molal in zip(asked.possible, rest[len(asked.elements) :], strict=True):
+    phases_from = len(asked.elements)
+    forms_from = phases_from + len(asked.possible)
+    for phase, molal in zip(asked.possible, rest[phases_from:forms_from], strict=True):
         amount = molal * scale
         if amount < _TINY:
             continue
@@ -328,20 +362,35 @@ def _state(contents: Contents, label: str, question: "_Question", row: list | No
             left = left.changed({ion: -float(count) * amount for ion, count in phase.ions})
         else:
             solids.append(Solid(phase.name, phase.formula, phase.cas, amount))
+    # a reaction makes and takes water, so that a kilogram of it does not stay one
+    kilograms = water * scale
+    doubts = _doubts(contents, kilograms)
     return State(
         label,
-        ph,
-        "",
+        None if answer.objection else ph,
+        answer.objection,
         question.is_rough or strength > MODEL_LIMIT,
         strength,
         volume,
         warmth,
-        # a reaction makes and takes water, so that a kilogram of it does not stay one
-        _dissolved(zip(asked.elements, rest, strict=False), water * scale),
+        _dissolved(zip(asked.elements, rest, strict=False), kilograms),
         tuple(solids),
         tuple(gases),
-        notes + _cautions(contents, ph),
+        notes + _cautions(contents, ph) + doubts,
         left,
+        answer.model,
+        doubts,
+        tuple((form, molal * kilograms) for form, molal in zip(asked.forms, rest[forms_from:], strict=True)),
+    )
+
+
+def _doubts(contents: Contents, kilograms: float) -> tuple[str, ...]:
+    """What nobody has told the app about the solids that this beaker may have."""
+    ions = contents.ions
+    return tuple(
+        solubility.doubt(*pair)
+        for pair in solubility.unknown_pairs(frozenset(ions))
+        if all(ions[ion] > TRACE_MOL * kilograms for ion in pair)
     )
 
 
@@ -474,13 +523,15 @@ def _cautions_of(present: frozenset[str]):
 
 @dataclass(frozen=True)
 class _Asked:
-    """elements, possible: whose totals and which solids and gases are read, from these columns of the output.
+    """elements, possible, forms: whose totals, which solids and gases and which coloured forms are read, from
+    these columns of the output.
 
     ending: of the input, naming them.
     """
 
     elements: tuple[str, ...]
     possible: tuple[Phase, ...]
+    forms: tuple[str, ...]
     columns: tuple[int, ...]
     ending: str
 
@@ -507,7 +558,9 @@ _USUAL_STEPS = "KNOBS\n -iterations 100\n -step_size 100\n -pe_step_size 10\nEND
 class _Engine:
     """One PHREEQC instance a process. It keeps state between runs, hence the lock."""
 
-    def __init__(self):
+    def __init__(self, text: Callable[[], str], names: Callable[[str], str] = str):
+        """text: of the database. names: what turns this package's names of elements into its own."""
+        self.text, self.names = text, names
         self.lock = threading.Lock()
         self.phreeqc = None
 
@@ -516,9 +569,10 @@ class _Engine:
         with self.lock:
             if self.phreeqc is None:
                 self.phreeqc = self.start()
-            row = self._run(question.text, question.asked.columns)
+            text = self.names(question.text)
+            row = self._run(text, question.asked.columns)
             if row is None:
-                row = self._run(_SMALL_STEPS + question.text, question.asked.columns)
+                row = self._run(_SMALL_STEPS + text, question.asked.columns)
                 self.phreeqc.RunString(_USUAL_STEPS)
             return row
 
@@ -530,8 +584,7 @@ class _Engine:
         row, value = self.phreeqc.GetSelectedOutputRowCount() - 1, self.phreeqc.GetSelectedOutputValue
         return [value(row, column) for column in columns]
 
-    @staticmethod
-    def start() -> Phreeqc:
+    def start(self) -> Phreeqc:
         phreeqc = Phreeqc()
         for silence in (
             phreeqc.SetErrorFileOn,
@@ -541,14 +594,21 @@ class _Engine:
             phreeqc.SetSelectedOutputFileOn,
         ):
             silence(False)
-        errors = phreeqc.LoadDatabaseString((_TABLES / "beaker.dat").read_text(encoding="utf-8"))
+        errors = phreeqc.LoadDatabaseString(self.text())
         errors += phreeqc.RunString("SOLUTION 1\n pH 7\n temp 25\nEND\n")
         if errors:
             raise RuntimeError(f"the equilibrium database does not load: {phreeqc.GetErrorString()}")
         return phreeqc
 
 
-_engine = _Engine()
+_engine = _Engine(lambda: (_TABLES / "beaker.dat").read_text(encoding="utf-8"))
+
+
+@cache
+def _concentrated(model: concentrated.Model) -> _Engine:
+    """The engine of a model for concentrated solutions, started when it is first needed."""
+    names = concentrated.pitzer_names if model is concentrated.pitzer() else str
+    return _Engine(lambda: concentrated.databases(model), names)
 
 
 @cache
@@ -605,10 +665,24 @@ def _asked(formulas: frozenset[str], hold_back: frozenset[str]) -> _Asked:
         lines.append(" -totals " + " ".join(elements))
     if possible:
         lines.append(" -equilibrium_phases " + " ".join(p.phase for p in possible))
+    if forms := _coloured_forms(present):
+        lines.append(" -molalities " + " ".join(forms))
+    # Columns come in the engine's own order; each phase has two: what is there, and by how much it changed.
     first = 3 + len(elements)
-    # each phase has two columns: what is there, and by how much it changed
-    columns = (*range(first), *range(first, first + 2 * len(possible), 2))
-    return _Asked(tuple(elements), tuple(possible), columns, "\n".join([*lines, "END", ""]))
+    last = first + len(forms)
+    columns = (*range(first), *range(last, last + 2 * len(possible), 2), *range(first, last))
+    return _Asked(tuple(elements), tuple(possible), forms, columns, "\n".join([*lines, "END", ""]))
+
+
+@cache
+def _coloured() -> tuple[tuple[str, frozenset[str]], ...]:
+    """Every form with a colour of its own and the engine's elements that it needs."""
+    names = dict.fromkeys(form for row in species.table("complexes.csv") for form in row[1].split())
+    return tuple((name, _engine_elements(name)) for name in names)
+
+
+def _coloured_forms(present: frozenset[str]) -> tuple[str, ...]:
+    return tuple(name for name, elements in _coloured() if elements <= present)
 
 
 def _input_text(amounts: dict[str, float], temperature: float) -> str:
