@@ -24,6 +24,7 @@ from stockroom.chemistry.aqueous import (
     settle,
     to_residue,
 )
+from stockroom.chemistry.electron_transfer import LEVELS, Transfer, transfers
 from stockroom.chemistry.indicator import Colour, Indicator
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
 from stockroom.chemistry.quantity import COUNT
@@ -118,7 +119,10 @@ class Stands:
 
 @dataclass(frozen=True)
 class Outcome:
-    """All of it. indicator: None where none is added. gas: given off in all. notes: what to know."""
+    """All of it. indicator: None where none is added. gas: given off in all. notes: what to know.
+
+    transfers: what may react by electron transfer and has no written equation, gravest first.
+    """
 
     points: tuple[Point, ...]
     reactions: tuple[ReactionReport, ...]
@@ -127,6 +131,7 @@ class Outcome:
     gas: tuple[Gas, ...]
     residue: Residue | None
     notes: tuple[str, ...]
+    transfers: tuple[Transfer, ...] = ()
 
 
 def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: float = 20.0) -> Outcome:
@@ -157,7 +162,30 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     gas = residue.gases if residue else ()
     if any(point.state.approximate for point in points):
         notes.append("Where the solution is concentrated the pH is approximate.")
-    return Outcome(tuple(points), tuple(reports), shown, stands, gas, residue, tuple(dict.fromkeys(notes)))
+    may_react = _transfers([point.state for point in points], runnable)
+    notes = tuple(dict.fromkeys(notes))
+    return Outcome(tuple(points), tuple(reports), shown, stands, gas, residue, notes, may_react)
+
+
+def _transfers(states: list[State], equations: tuple[Equation, ...]) -> tuple[Transfer, ...]:
+    """What may react after any portion; once each, and not what a written equation brings together already."""
+    written = [_takes(equation) for equation in equations]
+    found: dict[str, Transfer] = {}
+    for state in states:
+        for one in transfers(state):
+            if not any(one.reacting <= takes for takes in written):
+                found.setdefault(one.words, one)
+    return tuple(sorted(found.values(), key=lambda one: (LEVELS.index(one.level), one.slow)))
+
+
+@cache
+def _takes(equation: Equation) -> frozenset[str]:
+    """The ions and substances on the left of an equation, and water."""
+    found = {"H+", "H2O"}
+    for term in equation.reactants:
+        identity = species.identify(term.key)
+        found |= {identity.formula, identity.name, *(ion for ion, _ in identity.brings)}
+    return frozenset(found)
 
 
 def _left(last: State, gone: list[Gas]) -> Residue:

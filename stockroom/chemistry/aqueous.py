@@ -36,7 +36,6 @@ WATER_HEAT, OTHER_HEAT, ICE_HEAT, MELTING = 4.18, 1.0, 2.1, 334.0  # J/(g K), an
 TRACE_MOL = 1e-4
 _TINY = 1e-12
 _CONCENTRATED = 15.0  # mol/kg: beyond, PHREEQC finds no answer worth the search
-_SAME_COUPLE = {("Fe+3", "Fe+2"), ("Cu+2", "Cu+"), ("I2", "I-")}
 
 
 class BeakerError(ValueError):
@@ -442,10 +441,6 @@ def _check_temperature(label: str, temperature_c: float) -> None:
 def _obstacle(contents: Contents) -> tuple[str, bool, tuple[str, ...]]:
     """(why there can be no pH, whether a pH would only be rough, things to know)."""
     notes = [identity.remark for identity, _, _ in contents.others if identity.note]
-    for identity, mol, _ in contents.others:
-        if identity.kind == species.METAL and mol > _TINY:
-            notes.append(f"{identity.name} is left as it is: write its equation to have it react")
-    notes += _electron_transfer(contents)
     if contents.unknown:
         return f"pH not computed: {'; '.join(contents.unknown)}", False, tuple(notes)
     if contents.water_g <= 0:
@@ -466,28 +461,6 @@ def _obstacle(contents: Contents) -> tuple[str, bool, tuple[str, ...]]:
     if dyes > TRACE_MOL:
         notes.append("the indicator itself is enough to shift the pH: it is approximate")
     return "", share > 0.05 or dyes > TRACE_MOL, tuple(dict.fromkeys(notes))
-
-
-@cache
-def _active() -> dict[str, species.Ion]:
-    """Ions that give or take electrons."""
-    return {formula: ion for formula, ion in species.ions().items() if ion.role}
-
-
-def _electron_transfer(contents: Contents) -> list[str]:
-    active = _active()
-    if len(active.keys() & contents.ions.keys()) < 2:
-        return []
-    present = [active[ion] for ion, mol in contents.ions.items() if ion in active and mol > TRACE_MOL / 100]
-    strong = [ion for ion in present if ion.role == "oxidiser"]
-    mild = [ion for ion in present if ion.role.endswith("oxidiser")]
-    reducers = [ion for ion in present if ion.role == "reducer"]
-    pairs = [(o, r) for o in mild for r in reducers if (o in strong or r.formula in ("I-", "S2O3-2"))]
-    return [
-        f"{o.name} and {r.name} may react by electron transfer: write the equation to have it followed"
-        for o, r in pairs
-        if (o.formula, r.formula) not in _SAME_COUPLE
-    ]
 
 
 def _add(total: dict[str, float], ion: str, mol: float) -> None:
