@@ -14,6 +14,7 @@ from pathlib import Path
 from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import species
 from stockroom.chemistry.aqueous import (
+    MODEL_LIMIT,
     ROOM_C,
     Addition,
     BeakerError,
@@ -160,6 +161,8 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     residue = _left(last, [gas for point in points for gas in point.state.gas]) if last else None
     stands = _stands(last, poured[-1]) if last and poured else None
     gas = residue.gases if residue else ()
+    for model in dict.fromkeys(point.state.model for point in points if point.state.model):
+        notes.append(f"Above {MODEL_LIMIT:g} mol/kg it is computed with {model}.")
     if any(point.state.approximate for point in points):
         notes.append("Where the solution is concentrated the pH is approximate.")
     may_react = _transfers([point.state for point in points], runnable)
@@ -553,9 +556,9 @@ def _tint(state: State) -> dict[str, str]:
 class Complex:
     """A row of tables/complexes.csv: what together has a colour that its parts do not have.
 
-    forms: the engine's names of it, "" where the engine does not have it; then `needs` tells when it is there:
-    ions with mol/L, or names of what takes no part in the equilibrium with 0, within the span of pH. ion: whose
-    colour it takes away. from_mol_l, share: how much of it, and what part of all of the ion, shows.
+    forms: the engine's names of it, none where the engine does not have it; then `needs` tells when it is
+    there: ions with mol/L, or names of what takes no part in the equilibrium with 0, within the span of pH.
+    ion: whose colour it takes away. from_mol_l, share: how much of it, and what part of the ion, shows.
     """
 
     name: str
@@ -572,7 +575,10 @@ class Complex:
     def is_there(
         self, strength: Mapping[str, float], forms: Mapping[str, float], others: set[str], ph: float | None
     ) -> bool:
-        """Whether it shows. strength: mol/L of ions; forms: of the engine's forms; others: names of the rest."""
+        """Whether it shows. strength: mol/L of ions; forms: of the engine's forms; others: names of the rest.
+
+        Without a pH every pH fits.
+        """
         if self.forms:
             molar = sum(forms.get(form, 0.0) for form in self.forms)
             return molar >= self.from_mol_l and molar >= self.share * strength.get(self.ion, 0.0)

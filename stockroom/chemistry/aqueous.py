@@ -1,7 +1,7 @@
 """The beaker: what stands in it after each addition, from equilibrium computed by USGS PHREEQC.
 
-Up to 0.5 mol/kg the database is minteq.v4.dat with each oxidation state on its own (see `database.py`): acids, bases,
-complexes, solids and gases reach equilibrium, electron transfer does not. Whatever reacts by electron
+Up to 0.5 mol/kg the database is minteq.v4.dat with each oxidation state on its own (see `database.py`):
+acids, bases, complexes, solids and gases reach equilibrium, electron transfer does not. Whatever reacts by electron
 transfer is told by a written equation (`Contents.changed`).
 
 Taken as so: the volume is the sum of the volumes poured; a gas leaves once it would bubble, that is at one
@@ -197,7 +197,7 @@ class State:
     acid from weakly. ionic_strength in mol/kg water. solids: lying undissolved. gas: given off in this step.
     model: the activity model in words, "" up to 0.5 mol/kg. doubts: in sentences, what nobody has told the
     app, such as whether a salt dissolves; they stand among the notes too. forms: mol by the engine's name of
-    every form with a colour of its own (`tables/complexes.csv`).
+    every form with a colour (`tables/complexes.csv`) or a name of its own.
     """
 
     label: str
@@ -363,6 +363,7 @@ def _state(contents: Contents, label: str, question: "_Question", answer: _Answe
             solids.append(Solid(phase.name, phase.formula, phase.cas, amount))
     # a reaction makes and takes water, so that a kilogram of it does not stay one
     kilograms = water * scale
+    forms = dict(zip(asked.forms, rest[forms_from:], strict=True))
     doubts = _doubts(contents, kilograms)
     return State(
         label,
@@ -372,14 +373,14 @@ def _state(contents: Contents, label: str, question: "_Question", answer: _Answe
         strength,
         volume,
         warmth,
-        _dissolved(zip(asked.elements, rest, strict=False), kilograms),
+        _dissolved(zip(asked.elements, rest, strict=False), forms, kilograms),
         tuple(solids),
         tuple(gases),
         notes + _cautions(contents, ph) + doubts,
         left,
         answer.model,
         doubts,
-        tuple((form, molal * kilograms) for form, molal in zip(asked.forms, rest[forms_from:], strict=True)),
+        tuple((form, molal * kilograms) for form, molal in forms.items()),
     )
 
 
@@ -638,7 +639,7 @@ def _asked(formulas: frozenset[str], hold_back: frozenset[str]) -> _Asked:
         lines.append(" -totals " + " ".join(elements))
     if possible:
         lines.append(" -equilibrium_phases " + " ".join(p.phase for p in possible))
-    if forms := _coloured_forms(present):
+    if forms := _forms_of(present):
         lines.append(" -molalities " + " ".join(forms))
     # Columns come in the engine's own order; each phase has two: what is there, and by how much it changed.
     first = 3 + len(elements)
@@ -648,14 +649,15 @@ def _asked(formulas: frozenset[str], hold_back: frozenset[str]) -> _Asked:
 
 
 @cache
-def _coloured() -> tuple[tuple[str, frozenset[str]], ...]:
-    """Every form with a colour of its own and the engine's elements that it needs."""
+def _watched() -> tuple[tuple[str, frozenset[str]], ...]:
+    """Every form that is asked for beside the totals, and the engine's elements that it needs."""
     names = dict.fromkeys(form for row in species.table("complexes.csv") for form in row[1].split())
+    names |= dict.fromkeys(form for rows in _TOLD_APART.values() for form, *_ in rows)
     return tuple((name, _engine_elements(name)) for name in names)
 
 
-def _coloured_forms(present: frozenset[str]) -> tuple[str, ...]:
-    return tuple(name for name, elements in _coloured() if elements <= present)
+def _forms_of(present: frozenset[str]) -> tuple[str, ...]:
+    return tuple(name for name, elements in _watched() if elements <= present)
 
 
 def _input_text(amounts: dict[str, float], temperature: float) -> str:
@@ -670,17 +672,35 @@ def _element_ion() -> dict[str, species.Ion]:
     found: dict[str, species.Ion] = {}
     for ion in species.ions().values():
         elements = _elements(ion.formula)
-        if len(elements) == 1:
+        if len(elements) == 1 and species.simplest(ion.formula) == {ion.formula: 1}:
             (element,) = elements
             found.setdefault(element, ion)
     return found
 
 
-def _dissolved(molalities: Iterable[tuple[str, float]], kilograms: float) -> tuple[Dissolved, ...]:
-    known = _element_ion()
+# Forms of one element that are told apart: by the ion that is told otherwise, (the engine's name, the ion,
+# atoms of the element in it).
+_TOLD_APART = {
+    "CrO4-2": (("Cr2O7-2", "Cr2O7-2", 2),),
+    "H3BO3": (("H2BO3-", "B(OH)4-", 1),),
+}
+
+
+def _dissolved(
+    molalities: Iterable[tuple[str, float]], forms: Mapping[str, float], kilograms: float
+) -> tuple[Dissolved, ...]:
+    """What is in solution. forms: mol/kg of the forms that are asked for."""
+    found, known, ions = [], _element_ion(), species.ions()
+    for element, molal in molalities:
+        main = known[element]
+        for form, formula, count in _TOLD_APART.get(main.formula, ()):
+            part = forms.get(form, 0.0)
+            molal -= count * part
+            found.append((ions[formula], part))
+        found.append((main, molal))
     return tuple(
-        Dissolved(known[element].name, known[element].formula, "", molal * kilograms)
-        for element, molal in molalities
+        Dissolved(ion.name, ion.formula, "", molal * kilograms)
+        for ion, molal in found
         if molal * kilograms > _TINY
     )
 

@@ -1,14 +1,14 @@
 """Which activity model tells the truth of a concentrated solution, and its engine.
 
-Up to 0.5 mol/kg the Davies equation of the beaker's own database does. Above it, the answer comes from the first
-that knows the ions that make up most of the solution:
+Up to 0.5 mol/kg the Davies equation of the beaker's own database does. Above it, the answer comes from the
+first that knows the ions that make up most of the solution:
 
 - the Pitzer equations with pitzer.dat, as far as its salts go (their saturated solutions included);
 - the specific ion interaction theory (SIT) with the coefficients of sit.dat, up to 3.5 mol/kg (Grenthe and
   Plyasunov, Pure Appl. Chem. 69 (1997) 951; from memory).
 
-Up to 1 mol/kg SIT answers also where a coefficient is missing, for the coefficients matter little there. Beyond,
-where neither knows the ions, there is no pH.
+Up to 1 mol/kg SIT answers also where a coefficient is missing, for the coefficients matter little there.
+Beyond, where neither knows the ions, there is no pH.
 """
 
 import importlib.resources
@@ -23,7 +23,7 @@ from stockroom.chemistry import species
 _TABLES = Path(__file__).parent / "tables"
 #: the elements of pitzer.dat in this package's names
 PITZER_ELEMENTS = frozenset(
-    ["Na", "K", "Li", "Mg", "Ca", "Sr", "Ba", "Mn_ii", "Fe_ii", "Cl", "Br", "S", "C", "B", "Si"]
+    ("Na", "K", "Li", "Mg", "Ca", "Sr", "Ba", "Mn_ii", "Fe_ii", "Cl", "Br", "S", "C", "B", "Si")
 )
 SIT_LIMIT = 3.5  # mol/kg of ionic strength
 LENIENT_LIMIT = 1.0  # mol/kg, up to which a missing coefficient matters little
@@ -71,7 +71,7 @@ def pitzer_source() -> str:
 
 def pitzer_names(text: str) -> str:
     """This package's names of elements in those of pitzer.dat, which keeps no oxidation states apart."""
-    return re.sub(r"(Fe|Mn)_ii", r"\1", text).replace("H3BO3", "B(OH)3")
+    return re.sub(r"(Fe|Mn)_ii", r"\1", text).replace("H3BO3", "B(OH)3").replace("H2BO3-", "B(OH)4-")
 
 
 @cache

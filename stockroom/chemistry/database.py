@@ -209,6 +209,8 @@ def _reaction(equation: str, following: list[str], solid: bool = False) -> list[
 
 def _is_left_out(tokens: set[str]) -> bool:
     """Whether a complex is a weak pair or one that forms too slowly; see the top of the file."""
+    if any(re.search(r"S\d-2|S\dS\d|\(S\d\)", token) for token in tokens):
+        return True  # polysulfides need electrons that the source leaves out of their equations
     return bool(_ALKALI & tokens) or {"Cr(OH)2+", "NH4+"} <= tokens or "NH4SO4-" in tokens
 
 
@@ -233,8 +235,7 @@ def concentrated_text() -> str:
     tabled solubility is reached: SIT is not made for so much.
     """
     dilute = dilute_text()
-    block = dilute.partition("SOLUTION_SPECIES")[2].partition("\nPHASES\n")[0]
-    there = set(re.findall(r"\S+", block))
+    there = set(re.findall(r"\S+", dilute))
     lines, floors = [], saturation.least_interactions()
     for one, other, value in (*_interactions(source_text("sit.dat")), *_more_interactions()):
         if one in there and other in there:

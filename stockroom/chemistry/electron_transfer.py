@@ -55,7 +55,9 @@ _METALS = frozenset("Li K Ba Sr Ca Na Mg Al Mn Zn Cr Fe Cd Co Ni Sn Pb Bi Cu Hg 
 #: organic matter that strong oxidizers in water leave alone (common practice, no source)
 _LEFT_ALONE = frozenset(
     "hexane|cyclohexane|heptane|pentane|petroleum ether|white spirit|paraffin oil|paraffin wax|dichloromethane|"
-    "trichloromethane|acetonitrile|sodium tetrathionate|dehydroascorbic acid|urea|2-chloro-2-methylpropane".split("|")
+    "trichloromethane|acetonitrile|sodium tetrathionate|dehydroascorbic acid|urea|2-chloro-2-methylpropane".split(
+        "|"
+    )
 )
 
 
@@ -255,7 +257,9 @@ def _special_ones(there: Present) -> Iterable[Transfer]:
         plain = [(key, least) for key, least in row.needs if key != "*organic"]
         if not all(_is_there(there, key, least) for key, least in plain):
             continue
-        reacting = frozenset(one for key, _ in plain for one in key.split("|") if there.has(one) or one in there.organic)
+        reacting = frozenset(
+            one for key, _ in plain for one in key.split("|") if there.has(one) or one in there.organic
+        )
         if len(plain) == len(row.needs):
             yield _told(row, row.words, reacting)
             continue
@@ -267,7 +271,8 @@ def _special_ones(there: Present) -> Iterable[Transfer]:
 def _is_there(there: Present, key: str, least: float) -> bool:
     keys = key.split("|")
     return any(
-        (there.has(one) or one in there.organic) and (not least or there.strength(one) >= least) for one in keys
+        (there.has(one) or one in there.organic) and (not least or there.strength(one) >= least)
+        for one in keys
     )
 
 
@@ -284,7 +289,9 @@ def _pairs(there: Present) -> Iterable[Transfer]:
     metals = there.solid & _METALS
     done: set[tuple[str, str]] = set()
     halves = [one for one in couples() if one.stands_at(there.ph)]
-    oxidants = [one for one in halves if all(there.has(key) for key in one.oxidants) and "none" not in one.oxidizes]
+    oxidants = [
+        one for one in halves if all(there.has(key) for key in one.oxidants) and "none" not in one.oxidizes
+    ]
     reductants = [one for one in halves if there.has(one.reductant) and "none" not in one.oxidized_by]
     for oxidant in oxidants:
         for reductant in reductants:
@@ -292,7 +299,9 @@ def _pairs(there: Present) -> Iterable[Transfer]:
             if key in done or oxidant.half == reductant.half or oxidant.oxidant == reductant.reductant:
                 continue
             pace = _pace(oxidant, reductant)
-            if pace is None or (oxidant.oxidant not in ("H+", "H2O") and reductant.reductant in metals & _ALKALI):
+            if pace is None or (
+                oxidant.oxidant not in ("H+", "H2O") and reductant.reductant in metals & _ALKALI
+            ):
                 continue
             volts = _volts(oxidant, there) - _volts(reductant, there)
             if volts >= ENOUGH_V:
@@ -416,7 +425,12 @@ def _combined(oxidant: str, reductant: str, alkaline: bool) -> Equation:
     common = takes * gives / math.gcd(int(takes), int(gives))
     total: dict[str, Fraction] = {}
     states: dict[str, str] = {}
-    parts = ((left, -common / takes), (right, common / takes), (made, common / gives), (given, -common / gives))
+    parts = (
+        (left, -common / takes),
+        (right, common / takes),
+        (made, common / gives),
+        (given, -common / gives),
+    )
     for side, factor in parts:
         for term in side:
             total[term.key] = total.get(term.key, Fraction(0)) + factor * term.coefficient

@@ -1,7 +1,7 @@
-"""Constants of the solids that no database of the engine has: from solubility products and tabled solubility.
+"""Constants of solids that no database of the engine has: from solubility products and tabled solubility.
 
-Run only when the databases are derived anew (`database.py`). A solubility product (`tables/products.csv`) is a
-constant as it stands. Of a salt that dissolves well only the solubility is tabled (`tables/saturated.csv`,
+Run only when the databases are derived again (`database.py`). A solubility product (`tables/products.csv`) is
+a constant as it stands. Of a salt that dissolves well only the solubility is tabled (`tables/saturated.csv`,
 grams of the anhydrous substance in 100 g of water): its constant is the ion activity product that an activity
 model gives for that solution, so that the same model finds the tabled solubility again. Above 0.5 mol/kg no
 model's activities are quite true; each model has its own constants therefore.
@@ -134,8 +134,8 @@ def engine_species(ion: str) -> str:
 
 
 def least_interactions() -> dict[tuple[str, str], float]:
-    """By (cation, anion), in the engine's names: the least SIT coefficient with which the ion activity product
-    still grows with half its ideal slope up to the tabled solubility.
+    """The least SIT coefficient, by (cation, anion) in the engine's names, with which the ion activity
+    product still grows with half its ideal slope up to the tabled solubility.
     """
     ions, found = ions_by_phase(), {}
     for row in solubilities():

@@ -1,4 +1,4 @@
-"""Whether a salt of two ions dissolves: the answer for every pair, and for which pairs nobody has told the app.
+"""Whether a salt of two ions dissolves: the answer for every pair, and which pairs nobody has told the app.
 
 A solid with a constant (`tables/solids.csv`) answers first, then `tables/pairs.csv`, whose last fitting row
 counts. A pair in neither is not known, which must be said wherever it matters.
