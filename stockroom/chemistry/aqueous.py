@@ -1,8 +1,9 @@
 """The beaker: what stands in it after each addition, from equilibrium computed by USGS PHREEQC.
 
 Up to 0.5 mol/kg the database is minteq.v4.dat with each oxidation state on its own (see `database.py`):
-acids, bases, complexes, solids and gases reach equilibrium, electron transfer does not. Whatever reacts by electron
-transfer is told by a written equation (`Contents.changed`).
+acids, bases, complexes, solids and gases reach equilibrium, electron transfer does not. Whatever reacts by
+electron transfer is told by a written equation (`Contents.changed`). Above 0.5 mol/kg a database made for it
+answers, see `concentrated.py`.
 
 Taken as so: the volume is the sum of the volumes poured; a gas leaves once it would bubble, that is at one
 atmosphere of its own pressure. The temperature is that of a heat balance of what is poured together, none
@@ -196,7 +197,8 @@ class State:
     concentrated for the activity model, or has much of another solvent, so that the pH only tells strongly
     acid from weakly. ionic_strength in mol/kg water. solids: lying undissolved. gas: given off in this step.
     model: the activity model in words, "" up to 0.5 mol/kg. doubts: in sentences, what nobody has told the
-    app, such as whether a salt dissolves; they stand among the notes too. forms: mol by the engine's name of
+    app, such as whether a salt dissolves; they stand among the notes too. extreme: where there is no pH, 0.0 of
+    what is strongly acidic and 14.0 of what is strongly alkaline all the same. forms: mol by the engine's name of
     every form with a colour (`tables/complexes.csv`) or a name of its own.
     """
 
@@ -215,6 +217,7 @@ class State:
     model: str = ""
     doubts: tuple[str, ...] = ()
     forms: tuple[tuple[str, float], ...] = ()
+    extreme: float | None = None
 
     def solid(self, formula: str) -> float:
         """Moles lying undissolved of one solid, 0 if none."""
@@ -314,28 +317,45 @@ def _settle_all(batch: list[tuple[Contents, str]], hold_back: frozenset[str] = f
 
 @dataclass(frozen=True)
 class _Answer:
-    """A row of the engine's output, None where it found none. objection: why its pH is not to be shown."""
+    """A row of the engine's output, None where it found none.
+
+    objection: why its pH is not to be shown; then ph_about is no more than the side of neutral it is on.
+    """
 
     row: list | None
     model: str = ""
     objection: str = ""
+    ph_about: float = 7.0
 
 
 def _best(contents: Contents, question: "_Question", row: list | None) -> _Answer:
     """The answer of the database that fits how concentrated the solution is."""
-    if not question.text or (row is not None and row[1] <= MODEL_LIMIT):
+    if row is not None and row[1] <= MODEL_LIMIT:
         return _Answer(row)
     ph = row[0] if row is not None else 0.0 if contents.ions.get("H+", 0.0) > 0 else 14.0
-    worst = _Answer(row, "", concentrated.ABOVE)
-    for model in concentrated.models_for(contents.ions, frozenset(question.asked.elements), ph):
-        found = _concentrated(model).answer(question)
-        if found is not None:
-            objection = concentrated.objection(contents.ions, model, found[1], ph)
-            answer = _Answer(found, "" if found[1] <= MODEL_LIMIT else model.name, objection)
+    if not question.text:
+        return _Answer(None, "", question.why or _too_much(ph), ph)
+    models = concentrated.models_for(contents.ions, frozenset(question.asked.elements), ph)
+    worst = None
+    # What does not settle at once gets small steps only after everything else has been tried.
+    for is_patient in (False, True):
+        for model in models:
+            found = _concentrated(model).answer(question, is_patient)
+            if found is None:
+                continue
+            objection = concentrated.objection(contents.ions, model, found[1], found[0])
+            answer = _Answer(found, "" if found[1] <= MODEL_LIMIT else model.name, objection, found[0])
             if not objection:
                 return answer
-            worst = answer if worst.row is None or not worst.model else worst
-    return worst
+            worst = worst or answer
+        if worst:
+            return worst
+    return _Answer(row or _engine.answer(question, True), "", _too_much(ph), ph)
+
+
+def _too_much(ph: float) -> str:
+    side = {0.0: ": strongly acidic", 14.0: ": strongly alkaline"}
+    return concentrated.ABOVE + side.get(concentrated.extreme(ph), "")
 
 
 def _state(contents: Contents, label: str, question: "_Question", answer: _Answer) -> State:
@@ -346,8 +366,9 @@ def _state(contents: Contents, label: str, question: "_Question", answer: _Answe
     ]
     notes, volume, warmth = question.notes, contents.volume_ml, contents.temperature_c
     if answer.row is None:
-        why = question.why or f"no equilibrium was found: {concentrated.ABOVE}"
-        return State(label, None, why, False, 0.0, volume, warmth, (), tuple(solids), (), notes, contents)
+        at_all = None if question.why else concentrated.extreme(answer.ph_about)
+        told = (label, None, answer.objection, False, 0.0, volume, warmth)
+        return State(*told, (), tuple(solids), (), notes, contents, extreme=at_all)
     ph, strength, water, *rest = answer.row
     asked, scale, gases, left = question.asked, question.kilograms, [], contents
     phases_from = len(asked.elements)
@@ -381,6 +402,7 @@ def _state(contents: Contents, label: str, question: "_Question", answer: _Answe
         answer.model,
         doubts,
         tuple((form, molal * kilograms) for form, molal in forms.items()),
+        concentrated.extreme(answer.ph_about) if answer.objection else None,
     )
 
 
@@ -409,7 +431,7 @@ def to_residue(state: State, gas_gone: Iterable[Gas] = ()) -> Residue:
         )
     return Residue(
         volume_ul=round(state.volume_ml * 1000),
-        ph=state.ph,
+        ph=state.extreme if state.ph is None else state.ph,
         temperature_c=state.temperature_c,
         components=state.dissolved,
         undissolved=state.solids,
@@ -538,16 +560,16 @@ class _Engine:
         self.lock = threading.Lock()
         self.phreeqc = None
 
-    def answer(self, question: _Question) -> list | None:
-        """The columns asked for, or None where PHREEQC finds no solution, not even in small steps."""
+    def answer(self, question: _Question, is_patient: bool = False) -> list | None:
+        """The columns asked for, or None where PHREEQC finds no solution. is_patient: in small steps."""
         with self.lock:
             if self.phreeqc is None:
                 self.phreeqc = self.start()
             text = self.names(question.text)
-            row = self._run(text, question.asked.columns)
-            if row is None:
-                row = self._run(_SMALL_STEPS + text, question.asked.columns)
-                self.phreeqc.RunString(_USUAL_STEPS)
+            if not is_patient:
+                return self._run(text, question.asked.columns)
+            row = self._run(_SMALL_STEPS + text, question.asked.columns)
+            self.phreeqc.RunString(_USUAL_STEPS)
             return row
 
     def _run(self, text: str, columns: Iterable[int]) -> list | None:

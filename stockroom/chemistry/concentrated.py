@@ -25,6 +25,7 @@ _TABLES = Path(__file__).parent / "tables"
 PITZER_ELEMENTS = frozenset(
     ("Na", "K", "Li", "Mg", "Ca", "Sr", "Ba", "Mn_ii", "Fe_ii", "Cl", "Br", "S", "C", "B", "Si")
 )
+EXTREME_LIMIT = 8.0  # mol/kg, of strong acids and alkalis; about where the parameters of pitzer.dat end
 SIT_LIMIT = 3.5  # mol/kg of ionic strength
 LENIENT_LIMIT = 1.0  # mol/kg, up to which a missing coefficient matters little
 _ACID, _ALKALINE = 1.0, 13.0  # pH beyond which hydrogen or hydroxide ions are ions like others
@@ -47,6 +48,7 @@ _STRONG = frozenset(
         "NH2SO3-",
     ]
 )
+_NAMES = re.compile(r"[A-Z][a-z_]*")
 _SHARE = 0.2  # of all the charge, above which an ion counts
 ABOVE = "too concentrated, above what can be computed"
 
@@ -59,6 +61,7 @@ class Model:
     known: frozenset[frozenset[str]]
 
 
+@cache
 def source_text(name: str) -> str:
     """A database file inside the installed `phreeqc` package."""
     return (importlib.resources.files("phreeqc") / "databases" / name).read_text("latin-1")
@@ -115,7 +118,22 @@ def models_for(ions: Mapping[str, float], elements: frozenset[str], ph: float) -
 
 def objection(ions: Mapping[str, float], model: Model, strength: float, ph: float) -> str:
     """Why a model's pH is not to be shown at an ionic strength (mol/kg); "" if it may be."""
-    if model is pitzer() or strength <= LENIENT_LIMIT:
+    if (model is pitzer() and strength <= EXTREME_LIMIT) or strength <= LENIENT_LIMIT:
+        return ""
+    if extreme(ph) is None:
+        return _objection(ions, model, strength, ph)
+    if strength > EXTREME_LIMIT or _objection(ions, model, strength, ph):
+        return f"{ABOVE}: strongly {'acidic' if ph < _ACID else 'alkaline'}"
+    return ""
+
+
+def extreme(ph: float) -> float | None:
+    """0.0 where a rough pH is that of a strong acid, 14.0 where of a strong alkali; None between."""
+    return 0.0 if ph < _ACID else 14.0 if ph > _ALKALINE else None
+
+
+def _objection(ions: Mapping[str, float], model: Model, strength: float, ph: float) -> str:
+    if model is pitzer():
         return ""
     if strength > SIT_LIMIT:
         return (
@@ -165,7 +183,6 @@ def _engine_name(ion: str) -> str:
 
 def _part(ion: str) -> str:
     """The engine's element that tells an ion apart: "C" of HCO3-, "OH" of OH-, "H" of H+."""
-    if re.fullmatch(r"OH-?", ion):
+    if ion in ("OH", "OH-"):
         return "OH"
-    elements = [name for name in re.findall(r"[A-Z][a-z_]*", ion) if name not in ("H", "O")]
-    return elements[0] if elements else "H"
+    return next((name for name in _NAMES.findall(ion) if name not in ("H", "O")), "H")
