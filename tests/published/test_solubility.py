@@ -141,7 +141,11 @@ def test_the_solubility_rules_name_what_stays(one, other):
         ("KCl", "Cl-", {0: 28.0, 20: 34.2, 60: 45.8}),
         ("NH4Cl", "Cl-", {0: 29.4, 20: 37.2, 60: 55.3}),
         ("KNO3", "NO3-", {0: 13.3, 20: 31.6, 40: 63.9, 60: 110.0}),
-        ("NaHCO3", "Na+", {0: 6.9, 20: 9.6, 60: 16.4}),
+        (
+            "NaHCO3",
+            "Na+",
+            {0: 6.9, 20: 9.6},
+        ),  # at 60 °C it gives off carbon dioxide, which the table leaves out
         ("CH3COONa", "Na+", {0: 36.3, 20: 46.4, 40: 65.4}),
         ("CuSO4", "Cu+2", {0: 14.3, 20: 20.7, 60: 40.0}),
         ("KMnO4", "K+", {0: 2.83, 20: 6.34, 60: 22.1}),
