@@ -6,7 +6,7 @@ from demos import dissolving
 from demos.beaker import Disposal, Foreseen
 from demos.outcome import Outcome, Point, ReactionReport
 from stockroom.chemistry.aqueous import ROOM_C, State
-from stockroom.chemistry.electron_transfer import NOTE, Course, course
+from stockroom.chemistry.electron_transfer import NOTE, course
 from stockroom.chemistry.forms import free_ions, main_form
 from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
@@ -235,7 +235,12 @@ def offers(outcome: Outcome) -> tuple[Offer, ...]:
     """What may react and is not followed, gravest first."""
     state = outcome.points[-1].state if outcome.points else None
     return tuple(
-        Offer(f"{_capital(one.words)}.", one.level, one.equation, _does(course(state, one)))
+        Offer(
+            f"{_capital(one.words)}.",
+            one.level,
+            one.equation,
+            went.words if (went := course(state, one)) else "",
+        )
         for one in outcome.transfers
     )
 
@@ -275,19 +280,6 @@ def hazards_of_the_sum(found: Foreseen) -> tuple[str, ...]:
 
 def _rounded_ml(ml: float) -> str:
     return format_amount(round(ml * 1000), VOLUME, figures=2)
-
-
-def _does(went: Course | None) -> str:
-    if went is None:
-        return ""
-    gas = _listed(f"{millilitres(g.volume_ml)} of {g.name}" for g in _gases(went.gas))
-    parts = [f"up to {gas} comes off"] if gas else []
-    if went.boils:
-        parts.append("it boils if no heat is lost")
-    elif went.warmer_c is not None and abs(went.warmer_c) >= 1:
-        way = "warms" if went.warmer_c > 0 else "cools"
-        parts.append(f"it {way} by about {plain_figures(abs(went.warmer_c), 2)} °C if no heat is lost")
-    return f"If it goes all the way, {' and '.join(parts)}." if parts else ""
 
 
 def _capital(text: str) -> str:
