@@ -220,29 +220,27 @@ def stands(outcome: Outcome) -> str:
 
 @dataclass(frozen=True)
 class Offer:
-    """What may react by electron transfer. words: a sentence. equation: to follow it by, "" where not known.
+    """What may react by electron transfer. words: a sentence. equation: "" where not known.
 
-    does: what following it would do to the beaker, in words.
+    does: what following it would do to the beaker, in words. follows: whether the beaker can follow it.
     """
 
     words: str
     level: str
     equation: str
     does: str
+    follows: bool
 
 
 def offers(outcome: Outcome) -> tuple[Offer, ...]:
     """What may react and is not followed, gravest first."""
     state = outcome.points[-1].state if outcome.points else None
-    return tuple(
-        Offer(
-            f"{_capital(one.words)}.",
-            one.level,
-            one.equation,
-            went.words if (went := course(state, one)) else "",
-        )
-        for one in outcome.transfers
-    )
+    found = []
+    for one in outcome.transfers:
+        went = course(state, one)
+        words = f"{_capital(one.words)}."
+        found.append(Offer(words, one.level, one.equation, went.words if went else "", went is not None))
+    return tuple(found)
 
 
 def offers_in_words(outcome: Outcome) -> tuple[str, ...]:
