@@ -499,6 +499,8 @@ def formation_kj(formula: Formula) -> float | None:
     total, split = 0.0, species.identify(strip_state(formula)).ions
     if any(ion == "H+" for ion, _ in split) and not {ion for ion, _ in split} <= _STRONG_ACID:
         return None  # a weak acid is not the sum of its ions
+    if formula.charge and len(split) > 1:
+        return None  # nor is a complex, such as zincate
     for ion, count in split:
         part = table.get((_hill(ion), "aq" if ion != "H2O" else "l"))
         if part is None:
