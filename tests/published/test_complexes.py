@@ -1,4 +1,4 @@
-"""What comes, goes and changes its color as more is poured in: amphoteric hydroxides, ammines, other complexes.
+"""What comes, goes and changes its color as more is poured in: amphoteric hydroxides, ammines, complexes.
 
 Vogel's Qualitative Inorganic Analysis, 7th ed., reactions of the cations (from memory); the colors are common
 practice, no source.

@@ -1,9 +1,9 @@
 """A published solubility chart, cell by cell, against the beaker and against what the app knows of each pair.
 
-The chart is "Solubility Chart" of the CRC Handbook of Chemistry and Physics, 59th ed., D-98 onward, as courses hand
-it out (S soluble in water; A insoluble in water, soluble in acids; P partially soluble in water; I insoluble in
-water and dilute acids; a slightly soluble in acids only; d decomposes in water; n not isolated). Each salt is
-put together from 0.1 mol/kg of its ions, with sodium and nitrate beside them. Its columns of oxides and
+The chart is the "Solubility Chart" of older editions of the CRC Handbook of Chemistry and Physics, as courses
+hand it out (S soluble in water; A insoluble in water, soluble in acids; P partially soluble in water; I
+insoluble in water and dilute acids; a slightly soluble in acids only; d decomposes in water; n not isolated).
+Each salt is put together from 0.1 mol/kg of its ions, with sodium and nitrate beside them. Its columns of oxides and
 silicates, and its rows of mercury(I) and tin(IV), have no ions here.
 """
 
@@ -13,7 +13,8 @@ from stockroom.chemistry import solubility, species
 from stockroom.chemistry.aqueous import Contents, settle
 
 _ANIONS = (
-    "C2H3O2- Br- CO3-2 ClO3- Cl- CrO4-2 OH- I- NO3- PO4-3 SO4-2 S-2".split()  # columns without oxide, silicate
+    *("C2H3O2-", "Br-", "CO3-2", "ClO3-", "Cl-", "CrO4-2"),
+    *("OH-", "I-", "NO3-", "PO4-3", "SO4-2", "S-2"),
 )
 _CHART = {
     "Al+3": "S S n S S n A S S A S d",
