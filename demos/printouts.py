@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from demos import account, briefing, preparing, reminder
+from demos import account, beaker, briefing, preparing, reminder
 from demos import booking as bookings
 from demos.feasibility import Standing
 from demos.models import Booking
@@ -189,8 +189,10 @@ def _printed(section: briefing.Section, told: briefing.Briefing) -> tuple[str, t
 def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyReminder:
     """What could hurt whom in one booking. Prefetch PREFETCH and `choices`."""
     demonstration = booking.demonstration
-    taken = bookings.takes(booking, demonstration.ingredients.all(), bookings.chosen_of(booking))
-    told = briefing.brief(demonstration, taken, booking.room)
+    chosen = bookings.chosen_of(booking)
+    taken = bookings.takes(booking, demonstration.ingredients.all(), chosen)
+    found = beaker.foresee(demonstration, booking.scale, chosen)
+    told = briefing.brief(demonstration, taken, booking.room, found)
     warnings = [f"{row} is not classified yet: treat it as hazardous." for row in told.unknown]
     if told.air.over:
         warnings.append("Its vapour may pass a limit in this room if it all evaporates: see Ventilation.")
@@ -266,7 +268,7 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
     demonstration = str(answered["demonstration"])
     if found.outcome is None:
         return outcome_sheet.OutcomeSheet(head, demonstration, showings, missing=(found.wrong, *found.gaps))
-    outcome = found.outcome
+    outcome, path = found.outcome, account.path(found.outcome)
     left = account.left(outcome.residue) if outcome.residue else ()
     disposal = account.disposal_facts(found.disposal)
     return outcome_sheet.OutcomeSheet(
@@ -275,8 +277,12 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
         showings,
         reactions=tuple(_sheet_reaction(account.reaction(report)) for report in outcome.reactions),
         indicator=outcome.indicator.name if outcome.indicator else "",
-        additions=tuple(_sheet_addition(row, account.is_tempered(outcome)) for row in account.rows(outcome)),
-        words=tuple(filter(None, (account.stands(outcome), *outcome.notes))),
+        additions=tuple(map(_sheet_addition, account.rows(outcome))),
+        path=path.points if path else (),
+        path_title=path.title if path else "",
+        words=tuple(
+            filter(None, (account.stands(outcome), *account.offers_in_words(outcome), *outcome.notes))
+        ),
         illustration=slow.lines if slow else (),
         illustration_note=slow.note if slow else "",
         illustration_unit=slow.unit if slow else "seconds",
@@ -299,7 +305,7 @@ def _sheet_reaction(row: account.Reaction) -> outcome_sheet.Reaction:
     return outcome_sheet.Reaction(row.equation, amounts, tuple(filter(None, (row.wrong, *row.notes))))
 
 
-def _sheet_addition(row: account.Row, warm: bool) -> outcome_sheet.Addition:
+def _sheet_addition(row: account.Row) -> outcome_sheet.Addition:
     point = row.point
     colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
     return outcome_sheet.Addition(
@@ -309,6 +315,6 @@ def _sheet_addition(row: account.Row, warm: bool) -> outcome_sheet.Addition:
         point.solids_words,
         *colour,
         volume=row.volume,
-        temperature=row.temperature if warm else "",
+        temperature=row.temperature,
         ph_text=row.ph,
     )

@@ -5,6 +5,7 @@ from dataclasses import replace
 from django import forms
 
 from demos.dissolving import Meeting
+from demos.forms.demonstration import ReactionForm
 from stockroom.chemistry.kinetics import Rate
 
 
@@ -20,6 +21,25 @@ class AskedForm(forms.Form):
     def kept(self) -> list[tuple[str, str]]:
         """What was asked, for another form of the page to carry along."""
         return [(name, str(self.data[name])) for name in self.fields if name in self.data]
+
+
+class FollowForm:
+    """Equations named in an address, to be followed beside those of the demonstration.
+
+    equations: those that can be read and balance. wrong: what is amiss with the first that cannot, or "".
+    """
+
+    most = 6
+
+    def __init__(self, query):
+        self.equations: tuple[str, ...] = ()
+        self.wrong = ""
+        for text in dict.fromkeys(query.getlist("follow")[: self.most]):
+            form = ReactionForm({"equation": text})
+            if form.is_valid():
+                self.equations += (form.cleaned_data["equation"],)
+            else:
+                self.wrong = self.wrong or " ".join(form.errors["equation"]).rstrip(".")
 
 
 class RangeForm(AskedForm):

@@ -11,6 +11,7 @@ lost: water 4.18 J/(g K), all else 1.0 J/(g K), ice to melt 334 J/g (CRC Handboo
 97th ed., section 6, from memory). The heat of reactions is told beside their equations, not put in here.
 """
 
+import math
 import threading
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -36,6 +37,8 @@ ROOM_C = 20.0  # at which gas is measured, and what is poured stands unless told
 WATER_HEAT, OTHER_HEAT, ICE_HEAT, MELTING = 4.18, 1.0, 2.1, 334.0  # J/(g K), and J/g
 TRACE_MOL = 1e-4
 _TINY = 1e-12
+_OF_STRONG_ACIDS = {"Cl-", "Br-", "I-", "NO3-", "ClO4-", "ClO3-", "BrO3-", "SO4-2", "MnO4-", "CrO4-2", "SCN-"}
+_ACIDIC = ("Al+3", "Fe+3", "Cr+3", "Sn+2", "Bi+3", "Hg+2")
 _CONCENTRATED = 15.0  # mol/kg: beyond, PHREEQC finds no answer worth the search
 
 
@@ -145,6 +148,47 @@ class Contents:
     def _solutes_g(self) -> float:
         return sum(grams for _, _, grams in self.others) + max(0.0, _ion_grams(self))
 
+    @property
+    def litres(self) -> float:
+        """Of solution; of its water where nobody told the volume. Never 0."""
+        return max(self.volume_ml, self.water_g, 1e-6) / 1000
+
+    @property
+    def rough_ph(self) -> float:
+        """Strongly acid, strongly alkaline or 7, from the free hydrogen ions that were poured.
+
+        For warnings where no pH can be computed. An ion that is not of a strong acid is taken to hold as many
+        hydrogen ions as it has charges; strong acid counts for more than it is, as its activity does (by 0.09
+        for each mol/L, a fit to hydrochloric acid in minteq.v4); salts of aluminum and the like are acidic.
+        """
+        free, known = self.ions.get("H+", 0.0), species.ions()
+        if free > 0:
+            weak = (
+                known[ion].charge * mol
+                for ion, mol in self.ions.items()
+                if known[ion].charge < 0 and ion not in _OF_STRONG_ACIDS
+            )
+            free = max(0.0, free + sum(weak))
+        molar = free / self.litres
+        if molar > 1e-7:
+            return -math.log10(molar) - 0.09 * molar
+        if molar < -1e-7:
+            return 14 + math.log10(-molar)
+        return 3.5 if any(self.ions.get(ion, 0.0) / self.litres > 1e-3 for ion in _ACIDIC) else 7.0
+
+    def warmed(self, kilojoules: float) -> "Contents":
+        """The same contents with heat put in (negative: taken out), none lost, at constant pressure.
+
+        Ice melts first; at HOTTEST it boils and stays there, at COLDEST it is taken to stay.
+        """
+        capacity = self.water_g * WATER_HEAT + self._solutes_g * OTHER_HEAT
+        if not capacity or not kilojoules:
+            return self
+        heat = capacity * self.temperature_c - self.ice_g * MELTING + kilojoules * 1000
+        if heat < 0 < self.ice_g:
+            return replace(self, temperature_c=0.0, ice_g=min(-heat / MELTING, self.water_g))
+        return replace(self, temperature_c=min(max(heat / capacity, COLDEST), HOTTEST), ice_g=0.0)
+
     def brought_to(self, temperature_c: float) -> "Contents":
         """The same contents at another temperature, ice molten. Raises BeakerError beyond what is poured."""
         _check_temperature("the beaker", temperature_c)
@@ -155,13 +199,17 @@ class Contents:
         total = dict(self.ions)
         for ion, mol in ions.items():
             _add(total, ion, mol)
-        rest = list(self.others)
+        rest, kept = list(self.others), {identity.formula: identity for identity, _, _ in self.others}
         for formula, mol in (others or {}).items():
-            identity = species.identify(formula)
-            if identity.kind not in (species.GAS, species.UNFOLLOWED, species.UNKNOWN):
-                mass = mol * parse_formula(formula).molar_mass
-                rest.append((identity, mol, mass))
-        return replace(self, ions=total, others=_merged(rest))
+            identity = kept.get(formula) or species.identify(formula)
+            if identity.kind not in (species.GAS, species.UNKNOWN) and (
+                identity.kind != species.UNFOLLOWED or formula in kept
+            ):
+                rest.append((identity, mol, mol * parse_formula(formula).molar_mass))
+        rest = _merged(rest)
+        gone = {i.note for i, mol, _ in rest if i.kind == species.UNFOLLOWED and mol <= _TINY}
+        unknown = tuple(note for note in self.unknown if note not in gone) if gone else self.unknown
+        return replace(self, ions=total, others=rest, unknown=unknown)
 
 
 @dataclass(frozen=True)
@@ -182,10 +230,12 @@ def _brought(addition: Addition) -> _Brought:
         if identity.kind == species.ELECTROLYTE:
             for ion, count in identity.brings:
                 ions[ion] = ions.get(ion, 0.0) + count * substance.mol
-        elif identity.kind in (species.UNKNOWN, species.UNFOLLOWED):
+        elif identity.kind == species.UNKNOWN:
             unknown.append(identity.note)
         else:
             others.append((identity, substance.mol, substance.mass_g or _grams(substance)))
+            if identity.kind == species.UNFOLLOWED:
+                unknown.append(identity.note)
     return _Brought(tuple(ions.items()), tuple(others), tuple(unknown))
 
 
@@ -197,9 +247,15 @@ class State:
     concentrated for the activity model, or has much of another solvent, so that the pH only tells strongly
     acid from weakly. ionic_strength in mol/kg water. solids: lying undissolved. gas: given off in this step.
     model: the activity model in words, "" up to 0.5 mol/kg. doubts: in sentences, what nobody has told the
+<<<<<<< HEAD
     app, such as whether a salt dissolves; they stand among the notes too. forms: mol by the engine's name of
     every form with a colour (`tables/complexes.csv`) or a name of its own. extreme: where there is no pH, 0.0
     of what is strongly acidic and 14.0 of what is strongly alkaline all the same.
+=======
+    app, such as whether a salt dissolves; they stand among the notes too. extreme: where there is no pH, 0.0
+    of what is strongly acidic and 14.0 of what is strongly alkaline all the same. forms: mol by the engine's
+    name of every form with a colour (`tables/complexes.csv`) or a name of its own.
+>>>>>>> redox
     """
 
     label: str
@@ -366,6 +422,8 @@ def _state(contents: Contents, label: str, question: "_Question", answer: _Answe
     ]
     notes, volume, warmth = question.notes, contents.volume_ml, contents.temperature_c
     if answer.row is None:
+        if contents.water_g > 0:
+            notes += _cautions(contents, contents.rough_ph)
         at_all = None if question.why else concentrated.extreme(answer.ph_about)
         told = (label, None, answer.objection, False, 0.0, volume, warmth)
         return State(*told, (), tuple(solids), (), notes, contents, extreme=at_all)
@@ -463,7 +521,11 @@ def _check_temperature(label: str, temperature_c: float) -> None:
 
 def _obstacle(contents: Contents) -> tuple[str, bool, tuple[str, ...]]:
     """(why there can be no pH, whether a pH would only be rough, things to know)."""
-    notes = [identity.remark for identity, _, _ in contents.others if identity.note]
+    notes = [
+        identity.remark
+        for identity, _, _ in contents.others
+        if identity.note and identity.kind != species.UNFOLLOWED
+    ]
     if contents.unknown:
         return f"pH not computed: {'; '.join(contents.unknown)}", False, tuple(notes)
     if contents.water_g <= 0:

@@ -1,14 +1,14 @@
 """What may react by electron transfer in a beaker, which equilibrium alone never does here.
 
-`tables/potentials.csv` holds half reactions with their standard potentials at 25 °C; two of them whose Nernst
-potentials at this pH and strength are further apart than `ENOUGH_V`, and which are not known to leave each other
-alone, may react. `oxidizes` and `oxidized_by` say with what each half is known to react ("all", "metals", a
-list; "-X" leaves X out, "X~" is slow): potentials tell what can happen, never how fast, and the speed is common
-practice. `tables/transfers.csv` holds what pairs of half reactions do not tell: catalysis, what falls apart by
-itself, poisonous and explosive products.
+`tables/potentials.csv` holds half reactions with their standard potentials at 25 °C. Two of them may react
+whose Nernst potentials at this pH and strength are further apart than `ENOUGH_V`, and which are not known to
+leave each other alone: `oxidizes` and `oxidized_by` say with what each half is known to react ("all",
+"metals", a list; "-X" leaves X out, "X~" is slow). Potentials tell what can happen, never how fast; the speed
+is common practice. `tables/transfers.csv` holds what pairs of half reactions do not tell: catalysis, what
+falls apart by itself, poisonous and explosive products.
 
-Taken as so: activities are concentrations; a gas stands at a hundredth of an atmosphere; of what forms there is a
-hundredth of what it forms from, so that a pair counts once it can go well past its beginning.
+Taken as so: activities are concentrations; a gas stands at a hundredth of an atmosphere; of what forms there
+is a hundredth of what it forms from, so that a pair counts once it can go well past its beginning.
 """
 
 import math
@@ -18,13 +18,24 @@ from fractions import Fraction
 from functools import cache
 
 from stockroom.chemistry import species
-from stockroom.chemistry.aqueous import Contents, State
+from stockroom.chemistry.aqueous import HOTTEST, BeakerError, State, settle
 from stockroom.chemistry.formula import parse_formula
-from stockroom.chemistry.reaction import Equation, EquationError, Term, balance, imbalance, parse_equation
+from stockroom.chemistry.reaction import (
+    Equation,
+    EquationError,
+    Term,
+    balance,
+    enthalpy_kj,
+    imbalance,
+    parse_equation,
+    run_in,
+)
+from stockroom.chemistry.residue import Gas
 
 DANGER, WARN, NOTE = "danger", "warn", "note"  # poisonous or explosive; froths, burns, warms; anything else
 LEVELS = (DANGER, WARN, NOTE)
 ENOUGH_V = 0.05
+EAGER_V = 0.1  # below, even a quick pair is told as slow (rule of thumb, no source)
 NERNST_V = 0.05916  # ln(10) RT/F at 25 °C, CODATA 2018
 _PKW = 14.0
 _LEAST_MOL_L, _LEAST_MOL = 1e-4, 1e-6
@@ -51,14 +62,14 @@ GASES = {
     "I2": ("iodine", NOTE, "iodine, whose violet vapor comes off when it is warm and irritates"),
 }
 _ALKALI = {"Li", "Na", "K", "Ba", "Sr", "Ca"}
-_METALS = frozenset("Li K Ba Sr Ca Na Mg Al Mn Zn Cr Fe Cd Co Ni Sn Pb Bi Cu Hg Ag Au".split())
+_METALS = _ALKALI | {"Mg", "Al", "Mn", "Zn", "Cr", "Fe", "Cd", "Co", "Ni", "Sn", "Pb", "Bi", "Cu", "Hg"}
+_METALS |= {"Ag", "Au"}
 #: organic matter that strong oxidizers in water leave alone (common practice, no source)
-_LEFT_ALONE = frozenset(
-    "hexane|cyclohexane|heptane|pentane|petroleum ether|white spirit|paraffin oil|paraffin wax|dichloromethane|"
-    "trichloromethane|acetonitrile|sodium tetrathionate|dehydroascorbic acid|urea|2-chloro-2-methylpropane".split(
-        "|"
-    )
-)
+_LEFT_ALONE = {
+    *("hexane", "cyclohexane", "heptane", "pentane", "petroleum ether", "white spirit", "paraffin oil"),
+    *("paraffin wax", "dichloromethane", "trichloromethane", "2-chloro-2-methylpropane", "acetonitrile"),
+    *("sodium tetrathionate", "dehydroascorbic acid", "urea"),
+}
 
 
 @dataclass(frozen=True)
@@ -124,7 +135,7 @@ class Transfer:
 
 @dataclass(frozen=True)
 class Present:
-    """What is there to react: mol/L of what is dissolved, and what lies there as a solid or as organic matter."""
+    """What is there to react: mol/L of what is dissolved, what lies there as a solid, and organic matter."""
 
     ph: float
     dissolved: Mapping[str, float]
@@ -132,7 +143,12 @@ class Present:
     organic: tuple[str, ...] = ()
 
     def has(self, key: str) -> bool:
-        return key in self.solid or self.dissolved.get(key, 0.0) >= _LEAST_MOL_L or key in ("H+", "H2O")
+        return (
+            key in self.solid
+            or key in self.organic
+            or key in ("H+", "H2O")
+            or self.dissolved.get(key, 0.0) >= _LEAST_MOL_L
+        )
 
     def strength(self, key: str) -> float:
         return self.dissolved.get(key, 0.0)
@@ -189,12 +205,10 @@ def _special(row: list[str]) -> Special:
 
 def present_in(state: State) -> Present:
     """What a beaker at rest holds. Where it has no pH, what is dissolved is taken as it was poured."""
-    contents, litres = state.contents, _litres(state.contents)
+    contents, litres = state.contents, state.contents.litres
     dissolved = {ion: mol / litres for ion, mol in contents.ions.items() if mol > _LEAST_MOL}
     if state.ph is not None:
         dissolved = {part.formula: part.mol / litres for part in state.dissolved if part.mol > _LEAST_MOL}
-    if "Na2S4O6" in dissolved:
-        dissolved.pop("Na2S4O6")
     solid = {one.formula for one in state.solids if one.mol > _LEAST_MOL}
     organic = []
     for identity, mol, grams in contents.others:
@@ -206,31 +220,8 @@ def present_in(state: State) -> Present:
             organic.append(identity.name)
         elif identity.kind in (species.METAL, species.INSOLUBLE):
             solid |= {identity.formula, identity.name}
-    ph = rough_ph(contents) if state.ph is None else state.ph
+    ph = contents.rough_ph if state.ph is None else state.ph
     return Present(ph, dissolved, frozenset(solid), tuple(organic))
-
-
-def _litres(contents: Contents) -> float:
-    return max(contents.volume_ml, contents.water_g, 1e-6) / 1000
-
-
-def rough_ph(contents: Contents) -> float:
-    """Strongly acid, strongly alkaline or in between, from the free hydrogen ions that were poured.
-
-    An ion that is not of a strong acid is taken to hold as many hydrogen ions as it has charges.
-    """
-    litres, known = _litres(contents), species.ions()
-    free = contents.ions.get("H+", 0.0)
-    for ion, mol in contents.ions.items():
-        if ion not in _OF_STRONG_ACIDS and known[ion].charge < 0 and free > 0:
-            free = max(0.0, free + known[ion].charge * mol)
-    molar = free / litres
-    if abs(molar) < 1e-7:
-        return 7.0
-    return -math.log10(molar) if molar > 0 else _PKW + math.log10(-molar)
-
-
-_OF_STRONG_ACIDS = frozenset("Cl- Br- I- NO3- ClO4- ClO3- BrO3- SO4-2 MnO4- CrO4-2 S2O8-2 SCN-".split())
 
 
 # --- what may react
@@ -250,6 +241,36 @@ def transfers(state: State) -> tuple[Transfer, ...]:
     return tuple(sorted(told.values(), key=lambda one: (LEVELS.index(one.level), one.slow)))
 
 
+@dataclass(frozen=True)
+class Course:
+    """A transfer gone as far as it can. gas: what comes off. warmer_c: how much warmer it gets if no heat is
+    lost (negative: colder), None where an enthalpy is missing; boils: whether it would pass 100 °C.
+    """
+
+    gas: tuple[Gas, ...] = ()
+    warmer_c: float | None = None
+    boils: bool = False
+
+
+def course(state: State, transfer: Transfer) -> Course | None:
+    """What following the equation of a transfer in a beaker would do; None where it cannot be followed."""
+    if not transfer.equation:
+        return None
+    equation = parse_equation(transfer.equation)
+    try:
+        run = run_in(state.contents, equation)
+        gas = (*run.gas, *settle(run.contents).gas) if run.extent else ()
+    except BeakerError:
+        return None
+    if not run.extent:
+        return None
+    enthalpy, _ = enthalpy_kj(equation)
+    if enthalpy is None:
+        return Course(gas)
+    warm = state.contents.warmed(-enthalpy * run.extent)
+    return Course(gas, warm.temperature_c - state.temperature_c, warm.temperature_c >= HOTTEST)
+
+
 def _special_ones(there: Present) -> Iterable[Transfer]:
     for row in specials():
         if not row.low_ph <= there.ph <= row.high_ph or any(there.has(key) for key in row.without):
@@ -257,9 +278,7 @@ def _special_ones(there: Present) -> Iterable[Transfer]:
         plain = [(key, least) for key, least in row.needs if key != "*organic"]
         if not all(_is_there(there, key, least) for key, least in plain):
             continue
-        reacting = frozenset(
-            one for key, _ in plain for one in key.split("|") if there.has(one) or one in there.organic
-        )
+        reacting = frozenset(one for key, _ in plain for one in key.split("|") if there.has(one))
         if len(plain) == len(row.needs):
             yield _told(row, row.words, reacting)
             continue
@@ -269,11 +288,7 @@ def _special_ones(there: Present) -> Iterable[Transfer]:
 
 
 def _is_there(there: Present, key: str, least: float) -> bool:
-    keys = key.split("|")
-    return any(
-        (there.has(one) or one in there.organic) and (not least or there.strength(one) >= least)
-        for one in keys
-    )
+    return any(there.has(one) and there.strength(one) >= least for one in key.split("|"))
 
 
 def _told(row: Special, words: str, reacting: frozenset[str]) -> Transfer:
@@ -286,26 +301,22 @@ def _gases_of(equation: str) -> list[str]:
 
 
 def _pairs(there: Present) -> Iterable[Transfer]:
-    metals = there.solid & _METALS
     done: set[tuple[str, str]] = set()
     halves = [one for one in couples() if one.stands_at(there.ph)]
-    oxidants = [
-        one for one in halves if all(there.has(key) for key in one.oxidants) and "none" not in one.oxidizes
-    ]
-    reductants = [one for one in halves if there.has(one.reductant) and "none" not in one.oxidized_by]
+    oxidants = [one for one in halves if "none" not in one.oxidizes and all(map(there.has, one.oxidants))]
+    reductants = [one for one in halves if "none" not in one.oxidized_by and there.has(one.reductant)]
     for oxidant in oxidants:
         for reductant in reductants:
             key = (oxidant.oxidant, reductant.reductant)
             if key in done or oxidant.half == reductant.half or oxidant.oxidant == reductant.reductant:
                 continue
             pace = _pace(oxidant, reductant)
-            if pace is None or (
-                oxidant.oxidant not in ("H+", "H2O") and reductant.reductant in metals & _ALKALI
-            ):
+            if pace is None:
                 continue
             volts = _volts(oxidant, there) - _volts(reductant, there)
             if volts >= ENOUGH_V:
                 done.add(key)
+                pace = "slow" if volts < EAGER_V else pace
                 yield _pair(oxidant, reductant, there, volts, pace)
 
 
@@ -400,8 +411,8 @@ def _words(oxidant: Couple, reductant: Couple, gases: list[str], level: str, pac
         told.append(GASES["I2"][2])
     comes = f". Comes off: {'; '.join(told)}" if told else ""
     return (
-        f"{first}{oxidant.oxidant_name} and {reductant.reductant_name} {may}: "
-        f"{' and '.join(formed)} form{comes}"
+        f"{first}{oxidant.oxidant_name[:1].upper()}{oxidant.oxidant_name[1:]} and {reductant.reductant_name} "
+        f"{may}: this gives {' and '.join(formed)}{comes}"
     )
 
 
@@ -425,13 +436,8 @@ def _combined(oxidant: str, reductant: str, alkaline: bool) -> Equation:
     common = takes * gives / math.gcd(int(takes), int(gives))
     total: dict[str, Fraction] = {}
     states: dict[str, str] = {}
-    parts = (
-        (left, -common / takes),
-        (right, common / takes),
-        (made, common / gives),
-        (given, -common / gives),
-    )
-    for side, factor in parts:
+    one, other = common / takes, common / gives
+    for side, factor in ((left, -one), (right, one), (made, other), (given, -other)):
         for term in side:
             total[term.key] = total.get(term.key, Fraction(0)) + factor * term.coefficient
             states[term.key] = term.formula.state

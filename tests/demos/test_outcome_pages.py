@@ -159,7 +159,7 @@ def test_what_cannot_be_asked_is_said_beside_the_field(client, teacher, show, qu
 
 
 def test_warm_and_cold_show_in_the_beaker(client, teacher, show):
-    assert "Temperature</th>" not in (client.force_login(teacher) or page_of(client, show))
+    client.force_login(teacher)
     show.steps.filter(number=4).update(temperature_c=60)
     Step.objects.create(demonstration=show, number=5, text="Stand it in ice water.", temperature_c=2)
     page = page_of(client, show)
@@ -307,3 +307,83 @@ def test_pages_lead_to_it(client, teacher, show, make_booking):
 )
 def test_moles_read_as_people_write_them(mol, says):
     assert account.moles(mol) == says
+
+
+FOLLOWED = "2 Fe+3(aq) + 2 I-(aq) -> 2 Fe+2(aq) + I2(aq)"
+
+
+@pytest.fixture
+def lively(make_reagent, make_demonstration):
+    """Iron(III) chloride poured onto iodide: nobody wrote an equation."""
+    fields = {"value": Decimal("0.1"), "unit": "mol/L", "hazard_state": Reagent.HazardState.NONE}
+    iodide = make_reagent("Potassium iodide 0.1 mol/L", "volume", formula="KI", **fields)
+    iron = make_reagent("Iron(III) chloride 0.1 mol/L", "volume", formula="FeCl3", **fields)
+    made = make_demonstration(ingredients=[(iodide, 50 * ML, 0, 0), (iron, 20 * ML, 0, 0)])
+    for number, row in enumerate(made.ingredients.order_by("pk"), start=1):
+        Step.objects.create(
+            demonstration=made, number=number, text="Add it.", adds=row, adds_amount=row.first_amount
+        )
+    return made
+
+
+def test_electron_transfer_is_said_and_offered_on_page_and_paper(client, teacher, lively):
+    client.force_login(teacher)
+    page = page_of(client, lively)
+    assert "Iron(III) ion and iodide ion may react by electron transfer" in page
+    assert "Follow it in the beaker" in page
+    paper = letters(client.get(reverse(SHEET, args=[lively.pk])).content)
+    assert squeezed("Iron(III) ion and iodide ion may react by electron transfer") in paper
+
+
+def test_one_click_follows_it_and_another_writes_it_down(client, teacher, lively):
+    client.force_login(teacher)
+    page = page_of(client, lively, follow=FOLLOWED)
+    assert "may react by electron transfer" not in page
+    assert "Followed here, but not written down" in page
+    assert "The solution turns brown: iodine" in page
+    answer = client.post(reverse(PAGE, args=[lively.pk]), {"follow": FOLLOWED}, follow=True)
+    assert "stands among those of the demonstration now" in answer.content.decode()
+    assert [row.equation for row in lively.reactions.all()] == [FOLLOWED]
+    client.post(reverse(PAGE, args=[lively.pk]), {"follow": FOLLOWED})
+    assert lively.reactions.count() == 1
+
+
+def test_an_equation_in_the_address_that_cannot_be_read_is_said(client, teacher, lively):
+    client.force_login(teacher)
+    assert "left out: It does not balance" in page_of(client, lively, follow="Fe -> Fe2+")
+    assert page_of(client, lively, follow="<script>x</script>").count("<script>x") == 0
+
+
+def test_who_may_not_change_a_demonstration_keeps_no_equation(client, head, lively):
+    client.force_login(head)
+    assert client.post(reverse(PAGE, args=[lively.pk]), {"follow": FOLLOWED}).status_code == 403
+    assert not lively.reactions.exists()
+
+
+def test_the_chart_goes_by_volume_where_something_is_titrated(client, teacher, show):
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "mL of Hydrochloric acid 1 mol/L added" in page
+    drawn = account.path(beaker.foresee(read(show)).outcome)
+    assert [point.at for point in drawn.points] == pytest.approx([0, 10, 20, 30, 40, 50, 60, 70, 80])
+    rows = account.rows(beaker.foresee(read(show)).outcome)
+    assert [point.said for point in drawn.points] == [row.ph for row in rows[2:]]
+
+
+def test_the_chart_goes_by_step_where_nothing_is_titrated(client, teacher, lively):
+    client.force_login(teacher)
+    assert "No. of the step in the table" in page_of(client, lively)
+    assert account.path(beaker.foresee(read(lively)).outcome).titrant == ""
+
+
+def test_the_temperature_stands_beside_every_ph(client, teacher, show):
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "Temperature</th>" in page and "pH after, at 20 °C" in page
+    assert squeezed("At") in letters(client.get(reverse(SHEET, args=[show.pk])).content)
+
+
+def test_an_equation_without_states_is_told_to_add_them(client, teacher, show):
+    Reaction.objects.update(equation="Mg(OH)2 + 2 HCl -> MgCl2 + 2 H2O")
+    client.force_login(teacher)
+    assert "Write the states, (s), (l), (g) or (aq), behind Mg(OH)₂, HCl, MgCl₂, H₂O" in page_of(client, show)

@@ -94,6 +94,30 @@ def test_converting_an_amount(ask, strong):
     assert "11.97 mol/L" in page
 
 
+@pytest.mark.parametrize(
+    ("name", "measure", "fields", "amount", "says"),
+    [
+        ("Copper(II) sulfate", "mass", {"formula": "CuSO4·5H2O"}, "0.1 mol", "24.97 g"),  # 249.69 g/mol
+        ("Acid", "volume", {"formula": "HCl", "value": 2, "unit": "mol/L"}, "0.05 mol", "25 mL"),
+        ("Ethanol", "volume", {"formula": "C2H6O", "density": Decimal("0.789")}, "1 mol", "58.39 mL"),
+        ("Water", "volume", {"formula": "H2O", "density": 1}, "1 mol", "18"),
+        ("Salt", "mass", {"formula": "NaCl"}, "250 mmol", "14.61 g"),
+        ("Magnesium ribbon", "count", {"formula": "Mg", "piece_mass_g": Decimal("0.2431")}, "0.05 mol", "5"),
+    ],
+)
+def test_moles_are_turned_into_what_is_measured_out(ask, make_reagent, name, measure, fields, amount, says):
+    """Molar masses from the CRC Handbook."""
+    reagent = make_reagent(name, measure, **fields)
+    page = ask("convert", reagent=reagent.name, amount=amount)
+    assert f"<h2>{says}" in page
+    assert "errorlist" not in page
+
+
+def test_moles_of_a_mixture_without_a_formula_are_refused_with_the_reason(ask, make_reagent):
+    mystery = make_reagent("Mystery", "volume")
+    assert "composition is not given" in ask("convert", reagent=mystery.name, amount="1 mol")
+
+
 def test_converting_without_a_density_names_it(ask, make_reagent):
     oil = make_reagent("Oil", "volume", formula="C3H8O", kind="liquid")
     page = ask("convert", reagent=oil.name, amount="10 mL")
@@ -194,6 +218,38 @@ def product(strong):
     reagent = Reagent.objects.create(name="Hydrochloric acid 1 mol/L", kind="solution", measure="volume")
     reagent.components.create(chemical=strong.components.get().chemical, value=1, unit="mol/L")
     return reagent
+
+
+def test_the_label_bears_the_name_of_the_bottle(ask, strong, product):
+    page = ask("dilute", reagent=strong.name, strength="1 mol/L", volume="250 mL")
+    assert f"label: {product.name}," in page
+    page = ask("dilute", reagent=strong.name, strength="2 mol/L", volume="250 mL")
+    assert "label: Hydrochloric acid 2 mol/L," in page
+
+
+def test_a_solution_of_the_salt_is_found_from_its_hydrate(ask, make_reagent):
+    crystals = make_reagent("Copper(II) sulfate", formula="CuSO4·5H2O")
+    hydrate = crystals.components.get().chemical
+    hydrate.name = "copper(II) sulfate pentahydrate"
+    hydrate.save()
+    made = make_reagent("Copper sulfate solution", "volume", formula="CuSO4", value=1, unit="mol/L")
+    salt = made.components.get().chemical
+    salt.name = "copper(II) sulfate"
+    salt.save()
+    Preparation.objects.create(reagent=made, yield_amount=1000 * ML)
+    page = ask("dissolve", reagent=crystals.name, strength="1 mol/L", volume="100 mL")
+    assert "Make up Copper sulfate solution by its preparation" in page
+    assert "label: Copper sulfate solution," in page
+
+
+def test_mixing_names_in_its_gas_column_what_it_warns_of(ask, make_reagent):
+    fields = {"unit": "mol/L", "hazard_state": Reagent.HazardState.NONE}
+    bleach = make_reagent("Bleach", "volume", formula="NaClO", value=Decimal("0.7"), **fields)
+    acid = make_reagent("Acid", "volume", formula="HCl", value=2, **fields)
+    page = ask("mix", reagent=bleach.name, amount="50 mL", second=acid.name, second_amount="50 mL")
+    assert "chlorine gas, which is poisonous" in page
+    assert "mL chlorine" in page or "chlorine may come off" in page
+    assert " at 20 °C" in page
 
 
 def test_an_answer_starts_the_make_up_that_makes_it(ask, client, strong, product, water):

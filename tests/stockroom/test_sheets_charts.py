@@ -77,6 +77,29 @@ def test_the_path_names_each_value_and_colour():
         assert part in said
 
 
+def test_a_titration_is_drawn_against_the_volume():
+    points = [
+        charts.PathPoint("acid", 1.2, mark="step 1", at=0.0, said="about 1.2"),
+        *(
+            charts.PathPoint("alkali", ph, mark=mark, at=at)
+            for mark, at, ph in (("step 2", 10, 1.7), ("", 30, 12.4))
+        ),
+    ]
+    drawing = charts.ph_path(points, x_title="mL of alkali added")
+    said = words(drawing)
+    for part in ("about 1.2", "12.4", "mL of alkali added", "10", "30", "step 1", "step 2"):
+        assert part in said
+    dots = [shape.cx for shape in drawing.contents if type(shape).__name__ == "Circle"]
+    assert dots[2] - dots[1] == pytest.approx(2 * (dots[1] - dots[0]))
+
+
+def test_letters_can_be_large_enough_for_a_telephone():
+    drawing = charts.ph_path(PATH, 330, 270, 10.5, "mL of acid added")
+    sizes = {shape.fontSize for shape in drawing.contents if type(shape).__name__ == "String"}
+    assert sizes == {10.5}
+    assert all(0 <= s.x <= 330 for s in drawing.contents if type(s).__name__ == "String")
+
+
 def test_the_dots_have_the_colour_of_the_indicator():
     assert "rgb(48%,18%,74%)" in charts.svg(charts.ph_path(PATH), "t")
 
