@@ -1,8 +1,8 @@
-"""Every reagent of the catalogue in water, and every pair of its solutions 1:1: an answer, or why none.
+"""Every reagent of the catalogue in water and every pair of its solutions 1:1: an answer, or why not.
 
 Run: python -m tests.bench.catalogue [most pairs]
-Prints how many have a pH, how many say why not, and the slowest (time of the processor); each pair must take
-less than MOST_MS and none may raise. With a number, that many pairs evenly spread over all of them are taken.
+Prints how many have a pH, how many say why not, and the slowest (time of the processor); each must take less
+than MOST_MS and none may raise. With a number, that many pairs evenly spread over all of them are taken.
 """
 
 import sys
