@@ -139,7 +139,7 @@ class Path:
 
     @property
     def title(self) -> str:
-        return f"mL of {self.titrant} added" if self.titrant else "No. of the step in the table"
+        return f"mL of {self.titrant} added" if self.titrant else "No. of the line in the table"
 
     def drawn(self, width: float, height: float, letters: float = charts.LETTERS):
         return charts.ph_path(self.points, width, height, letters, self.title)

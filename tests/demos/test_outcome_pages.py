@@ -372,7 +372,7 @@ def test_the_chart_goes_by_volume_where_something_is_titrated(client, teacher, s
 
 def test_the_chart_goes_by_step_where_nothing_is_titrated(client, teacher, lively):
     client.force_login(teacher)
-    assert "No. of the step in the table" in page_of(client, lively)
+    assert "No. of the line in the table" in page_of(client, lively)
     assert account.path(beaker.foresee(read(lively)).outcome).titrant == ""
 
 
