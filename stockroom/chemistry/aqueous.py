@@ -247,15 +247,9 @@ class State:
     concentrated for the activity model, or has much of another solvent, so that the pH only tells strongly
     acid from weakly. ionic_strength in mol/kg water. solids: lying undissolved. gas: given off in this step.
     model: the activity model in words, "" up to 0.5 mol/kg. doubts: in sentences, what nobody has told the
-<<<<<<< HEAD
     app, such as whether a salt dissolves; they stand among the notes too. forms: mol by the engine's name of
     every form with a colour (`tables/complexes.csv`) or a name of its own. extreme: where there is no pH, 0.0
     of what is strongly acidic and 14.0 of what is strongly alkaline all the same.
-=======
-    app, such as whether a salt dissolves; they stand among the notes too. extreme: where there is no pH, 0.0
-    of what is strongly acidic and 14.0 of what is strongly alkaline all the same. forms: mol by the engine's
-    name of every form with a colour (`tables/complexes.csv`) or a name of its own.
->>>>>>> redox
     """
 
     label: str
