@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from demos import dissolving
 from demos.beaker import Disposal, Foreseen
 from demos.outcome import Outcome, Point, ReactionReport
-from stockroom.chemistry.aqueous import State
-from stockroom.chemistry.electron_transfer import Course, course
+from stockroom.chemistry.aqueous import ROOM_C, State
+from stockroom.chemistry.electron_transfer import NOTE, course
 from stockroom.chemistry.forms import free_ions, main_form
 from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
@@ -139,7 +139,7 @@ class Path:
 
     @property
     def title(self) -> str:
-        return f"mL of {self.titrant} added" if self.titrant else "No. of the step in the table"
+        return f"mL of {self.titrant} added" if self.titrant else "No. of the line in the table"
 
     def drawn(self, width: float, height: float, letters: float = charts.LETTERS):
         return charts.ph_path(self.points, width, height, letters, self.title)
@@ -156,15 +156,17 @@ def path(outcome: Outcome) -> Path | None:
         return None
     titrant = _titrant(outcome)
     if not titrant:
-        return Path(tuple(_path_point(n, p) for n, p in numbered), "")
+        return Path(tuple(_path_point(str(n), p) for n, p in numbered), "")
     first = next(n for n, p in numbered if p.label == titrant)
-    drawn, added = [], 0.0
+    drawn, added, step = [], 0.0, 0
     for number, point in numbered:
         if number < first - 1:
             continue
         if point.label == titrant:
             added += point.addition.volume_ml
-        drawn.append(_path_point(number, point, added))
+        mark = f"step {point.step}" if drawn and point.step != step else ""
+        drawn.append(_path_point(mark, point, added))
+        step = point.step
     return Path(tuple(drawn), titrant)
 
 
@@ -178,9 +180,9 @@ def _titrant(outcome: Outcome) -> str:
     return most if portions.get(most, 0) >= _TITRATION else ""
 
 
-def _path_point(number: int, point: Point, at: float | None = None) -> charts.PathPoint:
+def _path_point(mark: str, point: Point, at: float | None = None) -> charts.PathPoint:
     colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
-    return charts.PathPoint(point.label, point.state.ph, *colour, str(number), at, _ph(point.state))
+    return charts.PathPoint(point.label, point.state.ph, *colour, mark, at, _ph(point.state))
 
 
 def path_words(drawn: Path) -> str:
@@ -218,24 +220,27 @@ def stands(outcome: Outcome) -> str:
 
 @dataclass(frozen=True)
 class Offer:
-    """What may react by electron transfer. words: a sentence. equation: to follow it by, "" where not known.
+    """What may react by electron transfer. words: a sentence. equation: "" where not known.
 
-    does: what following it would do to the beaker, in words.
+    does: what following it would do to the beaker, in words. follows: whether the beaker can follow it.
     """
 
     words: str
     level: str
     equation: str
     does: str
+    follows: bool
 
 
 def offers(outcome: Outcome) -> tuple[Offer, ...]:
     """What may react and is not followed, gravest first."""
     state = outcome.points[-1].state if outcome.points else None
-    return tuple(
-        Offer(f"{_capital(one.words)}.", one.level, one.equation, _does(course(state, one)))
-        for one in outcome.transfers
-    )
+    found = []
+    for one in outcome.transfers:
+        went = course(state, one)
+        words = f"{_capital(one.words)}."
+        found.append(Offer(words, one.level, one.equation, went.words if went else "", went is not None))
+    return tuple(found)
 
 
 def offers_in_words(outcome: Outcome) -> tuple[str, ...]:
@@ -246,17 +251,33 @@ def offers_in_words(outcome: Outcome) -> tuple[str, ...]:
     )
 
 
-def _does(went: Course | None) -> str:
-    if went is None:
-        return ""
-    gas = _listed(f"{millilitres(g.volume_ml)} of {g.name}" for g in _gases(went.gas))
-    parts = [f"up to {gas} comes off"] if gas else []
-    if went.boils:
-        parts.append("it boils if no heat is lost")
-    elif went.warmer_c is not None and abs(went.warmer_c) >= 1:
-        way = "warms" if went.warmer_c > 0 else "cools"
-        parts.append(f"it {way} by about {plain_figures(abs(went.warmer_c), 2)} °C if no heat is lost")
-    return f"If it goes all the way, {' and '.join(parts)}." if parts else ""
+#: from here on the reminder speaks of it (rule of thumb, no source)
+_HOT, _MUCH_GAS_ML = 10.0, 100.0
+
+
+def hazards_of_the_sum(found: Foreseen) -> tuple[str, ...]:
+    """What one showing does that hurts, for the reminder: what may react unmeant, heat, cold, gas."""
+    outcome = found.outcome
+    if outcome is None:
+        return ()
+    said = [one.words for one in offers(outcome) if one.level != NOTE]
+    said += [f"{note.rstrip('.')}." for note in outcome.notes if note.startswith(("Danger", "Fume hood"))]
+    warmest, coldest = (
+        pick((p.state.temperature_c for p in outcome.points), default=ROOM_C) for pick in (max, min)
+    )
+    poured = [p.addition.temperature_c for p in outcome.points]
+    if warmest >= max([ROOM_C, *poured]) + _HOT:
+        said.append(f"Warms to about {_celsius(warmest)}, by {warmest - ROOM_C:.0f} °C, if no heat is lost.")
+    if coldest <= min([ROOM_C, *poured]) - _HOT:
+        said.append(f"Cools to about {_celsius(coldest)}, if no heat comes in.")
+    gases = [gas for gas in outcome.gas if gas.volume_ml >= _MUCH_GAS_ML]
+    if gases:
+        said.append(f"Gives off {_listed(f'about {_rounded_ml(g.volume_ml)} of {g.name}' for g in gases)}.")
+    return tuple(dict.fromkeys(said))
+
+
+def _rounded_ml(ml: float) -> str:
+    return format_amount(round(ml * 1000), VOLUME, figures=2)
 
 
 def _capital(text: str) -> str:

@@ -5,8 +5,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from demos import airing, cautions, reminder
+from demos import account, airing, cautions, reminder
 from demos.airing import Air
+from demos.beaker import Foreseen
 from demos.booking import Take
 from demos.models import Demonstration, Room
 from stockroom.chemistry.reaction import EquationError, parse_equation
@@ -19,6 +20,7 @@ from stockroom.sheets.reagent_summary import Statement
 
 #: what the catalogue writes where there is nothing to say of a reagent
 NOTHING = "None of its own."
+_WORKED_OUT = "worked out from the steps of one showing, no heat lost"
 #: classes of which a flame, a spark or what burns must keep away
 _BURNS = ("flam_", "pyr_", "self_heat", "water_react", "ox_", "org_perox", "expl", "self_react")
 
@@ -41,6 +43,7 @@ class Briefing:
     ventilation: Section
     ignition: Section
     cautions: Section
+    reaction: Section
     do_not_mix: Section
     first_aid: Section
     spill: Section
@@ -54,12 +57,15 @@ class Briefing:
         general = (self.cautions,) if self.cautions.whole else ()
         return (
             *(self.distance, self.protection, self.ventilation, self.ignition, *general),
+            *((self.reaction,) if self.reaction.whole else ()),
             *(self.do_not_mix, self.first_aid, self.spill, self.waste),
         )
 
 
-def brief(demonstration: Demonstration, taken: Sequence[Take], room: Room | None) -> Briefing:
-    """What could hurt whom where this is taken, and what to do about it.
+def brief(
+    demonstration: Demonstration, taken: Sequence[Take], room: Room | None, found: Foreseen | None = None
+) -> Briefing:
+    """What could hurt whom where this is taken, and what to do about it. found: what one showing does.
 
     No query where `reactions`, and of every reagent reminder.PREFETCH, were prefetched.
     """
@@ -77,6 +83,12 @@ def brief(demonstration: Demonstration, taken: Sequence[Take], room: Room | None
         ventilation=Section("Ventilation", (*_said(ventilation(demonstration)), *map(_of_gas, given))),
         ignition=Section("Ignition sources", _said(demonstration.ignition_note), _burning(reagents)),
         cautions=Section("Cautions", _said(general)),
+        reaction=Section(
+            "Heat and gas",
+            tuple(Statement(text, _WORKED_OUT, True) for text in account.hazards_of_the_sum(found))
+            if found
+            else (),
+        ),
         do_not_mix=Section(
             "Do not mix",
             (*_apart(meeting.unmeant), *_said(keep_apart)),

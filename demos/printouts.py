@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from demos import account, briefing, cautions, preparing, reminder, served
+from demos import account, beaker, briefing, cautions, preparing, reminder, served
 from demos import booking as bookings
 from demos.feasibility import Standing
 from demos.models import Booking
@@ -191,7 +191,8 @@ def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyRemind
     demonstration = booking.demonstration
     chosen = bookings.chosen_of(booking)
     taken = bookings.takes(booking, demonstration.ingredients.all(), chosen)
-    told = briefing.brief(demonstration, taken, booking.room)
+    found = beaker.foresee(demonstration, booking.scale, chosen)
+    told = briefing.brief(demonstration, taken, booking.room, found)
     warnings = [f"{row} is not classified yet: treat it as hazardous." for row in told.unknown]
     if told.air.over:
         warnings.append("Its vapour may pass a limit in this room if it all evaporates: see Ventilation.")

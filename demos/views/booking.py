@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from demos import beaker, briefing, feasibility, leftover, reminder, served
 from demos import booking as bookings
-from demos import briefing, feasibility, leftover, reminder, served
 from demos.consumption import ConsumptionError
 from demos.forms.booking import RECKONED_WITH, BookingForm, CopyForm, HowItWentForm
 from demos.models import Booking, Demonstration
@@ -57,7 +57,7 @@ def detail(request, pk):
     rows = Booking.objects.select_related("demonstration", "period", "room", "teacher", "run__recorded_by")
     booking = get_object_or_404(rows, pk=pk)
     demonstrations = with_ingredients(Demonstration.objects.all(), *reminder.PREFETCH)
-    booking.demonstration = demonstrations.prefetch_related("equipment", "reactions").get(
+    booking.demonstration = demonstrations.prefetch_related("equipment", "reactions", "steps").get(
         pk=booking.demonstration_id
     )
     is_planned = booking.state == Booking.State.PLANNED
@@ -94,7 +94,12 @@ def _judged(booking, chosen, today, with_plan=True) -> dict:
         "takes": rows,
         "instead": served.instead(booking.demonstration, booking.scale, chosen),
         "together": reminder.remind(row.reagent for row in rows),
-        "briefing": briefing.brief(booking.demonstration, rows, booking.room if booking.room_id else None),
+        "briefing": briefing.brief(
+            booking.demonstration,
+            rows,
+            booking.room if booking.room_id else None,
+            beaker.foresee(booking.demonstration, booking.scale, chosen),
+        ),
     }
 
 
@@ -110,7 +115,7 @@ def _checked(form: BookingForm) -> dict:
         ]
         return {"form": form, "missing": True, "problems": problems}
     rows = with_ingredients(Demonstration.objects.all(), *reminder.PREFETCH)
-    booking.demonstration = rows.prefetch_related("reactions").get(pk=booking.demonstration.pk)
+    booking.demonstration = rows.prefetch_related("reactions", "steps").get(pk=booking.demonstration.pk)
     return {
         "form": form,
         "booking": booking,

@@ -10,7 +10,7 @@ import pytest
 from django.contrib.auth import authenticate, get_user_model
 from django.urls import reverse
 
-from demos import beaker, feasibility, sample, served
+from demos import account, beaker, feasibility, sample, served
 from demos import booking as acts
 from demos.models import Booking, Demonstration, Ingredient, Run, Step
 from demos.restating import portion_text
@@ -318,3 +318,22 @@ def test_a_chosen_alternative_is_on_all_three_papers(loaded, client):
         assert "Acetic acid 1 mol/L instead of vinegar" in words, name
         assert "29.3 mL, 4 times" in words, name
         assert "35 mL" not in words, name
+
+
+def test_the_reminder_says_how_hot_it_gets_and_how_much_gas_comes(loaded):
+    """0.18 mol of peroxide falls apart: 2.2 L of oxygen at 20 °C, and 94.66 kJ/mol into about 100 g."""
+    found = foreseen("A catalyst that comes back")
+    said = " ".join(account.hazards_of_the_sum(found))
+    assert "by 42 °C" in said
+    assert "about 2.2 L of oxygen" in said
+    assert "frothing over" in said
+
+
+def test_no_demonstration_of_the_library_is_told_to_react_unmeant(loaded):
+    """Their equations are written; what is only poured and titrated must say nothing."""
+    said = {
+        str(row): [one.words for one in found.outcome.transfers]
+        for row in Demonstration.objects.prefetch_related(*beaker.PREFETCH)
+        if (found := beaker.foresee(row)).outcome
+    }
+    assert {title: words for title, words in said.items() if words} == {}
