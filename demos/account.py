@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from demos import dissolving
 from demos.beaker import Disposal, Foreseen
 from demos.outcome import Outcome, Point, ReactionReport
-from stockroom.chemistry.aqueous import ROOM_C, State
+from stockroom.chemistry.aqueous import State
+from stockroom.chemistry.electron_transfer import Course, course
 from stockroom.chemistry.forms import free_ions, main_form
 from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, neutralise, options
 from stockroom.chemistry.quantity import MASS, VOLUME, format_amount, plain_figures
+from stockroom.chemistry.reaction import Equation, parse_equation
 from stockroom.chemistry.residue import Gas, Residue
 from stockroom.safety.sewer import COLLECT
 from stockroom.safety.waste import Characterisation
@@ -19,7 +21,7 @@ from stockroom.sheets import charts
 #: a warming or cooling beyond this is more than the water would do by itself
 _MOST_WARMING, _MOST_COOLING = 75.0, -18.0
 _NO_GAS_ML = 0.5
-_FELT = 0.5  # °C
+_TITRATION = 3  # portions of one liquid that make a curve
 _VERY_STRONG = 1.0  # mol/kg: beyond, a tenth of a pH means nothing
 _DROP_ML, _CRYSTAL_G = 0.05, 0.02  # common practice: a drop; the least a spatula takes
 SOURCES = (
@@ -103,11 +105,6 @@ def _ph(state: State) -> str:
     return f"about {state.ph:.1f}" if state.ionic_strength <= _VERY_STRONG else f"about {state.ph:.0f}"
 
 
-def is_tempered(outcome: Outcome) -> bool:
-    """Whether it is anywhere warmer or colder than the room."""
-    return any(abs(point.state.temperature_c - ROOM_C) >= _FELT for point in outcome.points)
-
-
 def _celsius(value: float) -> str:
     return f"{value:.0f} °C".replace("-0", "0")
 
@@ -133,30 +130,66 @@ def _sees(point: Point, before: Point | None) -> str:
     return " ".join(point.sees)
 
 
-def chart(outcome: Outcome, width: float = 640):
-    """The path of the pH with the indicator's colours, as a drawing; None where no portion has a pH."""
-    followed = [(n, p) for n, p in enumerate(outcome.points, start=1) if p.state.ph is not None]
-    if not followed:
+@dataclass(frozen=True)
+class Path:
+    """The pH as it is drawn. titrant: what is added by volume, "" where it goes by step."""
+
+    points: tuple[charts.PathPoint, ...]
+    titrant: str
+
+    @property
+    def title(self) -> str:
+        return f"mL of {self.titrant} added" if self.titrant else "No. of the step in the table"
+
+    def drawn(self, width: float, height: float, letters: float = charts.LETTERS):
+        return charts.ph_path(self.points, width, height, letters, self.title)
+
+
+def path(outcome: Outcome) -> Path | None:
+    """The path of the pH with the indicator's colours, as the table tells it; None where none has a pH.
+
+    Where a step adds three portions or more of a liquid it is drawn against the volume of that, from what was
+    there before its first portion; else one step beside the other.
+    """
+    numbered = [(n, p) for n, p in enumerate(outcome.points, start=1) if p.state.ph is not None]
+    if not numbered:
         return None
-    path = [
-        charts.PathPoint(
-            point.label,
-            point.state.ph,
-            *((point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")),
-            mark=str(number),
-        )
-        for number, point in followed
-    ]
-    return charts.ph_path(path, width, 240)
+    titrant = _titrant(outcome)
+    if not titrant:
+        return Path(tuple(_path_point(n, p) for n, p in numbered), "")
+    first = next(n for n, p in numbered if p.label == titrant)
+    drawn, added = [], 0.0
+    for number, point in numbered:
+        if number < first - 1:
+            continue
+        if point.label == titrant:
+            added += point.addition.volume_ml
+        drawn.append(_path_point(number, point, added))
+    return Path(tuple(drawn), titrant)
 
 
-def chart_words(outcome: Outcome) -> str:
+def _titrant(outcome: Outcome) -> str:
+    """The label of the liquid that comes in most portions, "" where none comes in three."""
+    portions: dict[str, int] = {}
+    for point in outcome.points:
+        if point.state.ph is not None and point.addition.volume_ml:
+            portions[point.label] = portions.get(point.label, 0) + 1
+    most = max(portions, key=portions.__getitem__, default="")
+    return most if portions.get(most, 0) >= _TITRATION else ""
+
+
+def _path_point(number: int, point: Point, at: float | None = None) -> charts.PathPoint:
+    colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
+    return charts.PathPoint(point.label, point.state.ph, *colour, str(number), at, _ph(point.state))
+
+
+def path_words(drawn: Path) -> str:
     """The same for those who do not see it."""
     parts = [
-        f"after {number}, {point.label}: pH {point.state.ph:.1f}"
-        + (f", {point.colour.words}" if point.colour else "")
-        for number, point in enumerate(outcome.points, start=1)
-        if point.state.ph is not None
+        (f"at {point.at:.3g} mL" if point.at is not None else f"after {point.mark}, {point.label}")
+        + f": pH {point.said}"
+        + (f", {point.colour_name}" if point.colour_name else "")
+        for point in drawn.points
     ]
     return "; ".join(parts)
 
@@ -178,6 +211,56 @@ def stands(outcome: Outcome) -> str:
         f"It stands {found.portions} more {plural} of {found.addition}; the next after that uses up the last "
         f"of the {found.solid}."
     )
+
+
+# --- electron transfer that nobody wrote down
+
+
+@dataclass(frozen=True)
+class Offer:
+    """What may react by electron transfer. words: a sentence. equation: to follow it by, "" where not known.
+
+    does: what following it would do to the beaker, in words.
+    """
+
+    words: str
+    level: str
+    equation: str
+    does: str
+
+
+def offers(outcome: Outcome) -> tuple[Offer, ...]:
+    """What may react and is not followed, gravest first."""
+    state = outcome.points[-1].state if outcome.points else None
+    return tuple(
+        Offer(f"{_capital(one.words)}.", one.level, one.equation, _does(course(state, one)))
+        for one in outcome.transfers
+    )
+
+
+def offers_in_words(outcome: Outcome) -> tuple[str, ...]:
+    """The same for paper, the equation behind each."""
+    return tuple(
+        " ".join(filter(None, (one.words, one.does, one.equation and str(parse_equation(one.equation)))))
+        for one in offers(outcome)
+    )
+
+
+def _does(went: Course | None) -> str:
+    if went is None:
+        return ""
+    gas = _listed(f"{millilitres(g.volume_ml)} of {g.name}" for g in _gases(went.gas))
+    parts = [f"up to {gas} comes off"] if gas else []
+    if went.boils:
+        parts.append("it boils if no heat is lost")
+    elif went.warmer_c is not None and abs(went.warmer_c) >= 1:
+        way = "warms" if went.warmer_c > 0 else "cools"
+        parts.append(f"it {way} by about {plain_figures(abs(went.warmer_c), 2)} °C if no heat is lost")
+    return f"If it goes all the way, {' and '.join(parts)}." if parts else ""
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 # --- written equations
@@ -231,18 +314,29 @@ def _notes(report: ReactionReport) -> list[str]:
         missing = " and ".join(plain_markup(key) for key in found.limiting)
         return [f"With these amounts it does not happen here: no amount of {missing} is there to react."]
     notes = []
+    if without_states := _without_states(report.equation):
+        notes.append(
+            f"Write the states, (s), (l), (g) or (aq), behind {_listed(without_states)}: without them no gas "
+            "and no heat can be told."
+        )
     if report.equation.reversible:
         notes.append("It goes both ways, so this is the most it can make, not what there will be.")
     if found.gas_ml > _NO_GAS_ML:
         notes.append(f"Gives about {millilitres(found.gas_ml)} of gas at 20 °C, if all of it comes off.")
-    if found.heat_kj is None:
+    if found.heat_kj is None and not without_states:
         notes.append(
             "Heat not worked out: no enthalpy of formation is tabled for "
             f"{_listed(plain_markup(text) for text in found.heat_missing)}."
         )
-    elif abs(found.heat_kj) >= 0.05:
+    elif found.heat_kj is not None and abs(found.heat_kj) >= 0.05:
         notes.append(_heat(found.heat_kj, report.rise_c))
     return notes
+
+
+def _without_states(equation: Equation) -> list[str]:
+    """The substances of an equation that stand there without a state; an ion is always dissolved."""
+    terms = (term.formula for term in (*equation.reactants, *equation.products))
+    return list(dict.fromkeys(plain_markup(f.text) for f in terms if not f.state and not f.charge))
 
 
 def _heat(kilojoules: float, rise: float | None) -> str:
@@ -274,7 +368,12 @@ def left(residue: Residue) -> tuple[tuple[str, str], ...]:
     ]
     found = [
         ("Volume", format_amount(residue.volume_ul, VOLUME, figures=3)),
-        ("pH", "not computed" if residue.ph is None else f"{residue.ph:.1f}"),
+        (
+            "pH",
+            "not computed"
+            if residue.ph is None
+            else f"{residue.ph:.1f} at {_celsius(residue.temperature_c)}",
+        ),
         ("Dissolved, by the form most of it has", _listed(dissolved)),
         ("Undissolved", _listed(f"{s.name} {moles(s.mol)}" for s in residue.undissolved)),
         (

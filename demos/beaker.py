@@ -144,13 +144,15 @@ def foresee(
     chosen: Mapping[int, int] | None = None,
     rules: WasteRules | None = None,
     permission: SewerPermission | None = None,
+    more: tuple[str, ...] = (),
 ) -> Foreseen:
     """What one showing of a demonstration does to its reagents, and where what is left goes.
 
-    permission: what the sewer authority allows on the day; without one it is collected.
+    more: equations to follow beside those that are written down. permission: what the sewer authority allows
+    on the day; without one it is collected.
     """
     steps, gaps = steps_of(demonstration, scale, chosen), gaps_of(demonstration)
-    equations = tuple(row.equation for row in demonstration.reactions.all())
+    equations = (*(row.equation for row in demonstration.reactions.all()), *more)
     try:
         found = outcome.foresee(steps, equations)
         by_ingredients = _is_idle(found)

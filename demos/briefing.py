@@ -3,8 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from math import ceil
 
-from demos import airing, reminder
+from demos import airing, cautions, reminder
 from demos.airing import Air
 from demos.booking import Take
 from demos.models import Demonstration, Room
@@ -39,6 +40,7 @@ class Briefing:
     protection: Section
     ventilation: Section
     ignition: Section
+    cautions: Section
     do_not_mix: Section
     first_aid: Section
     spill: Section
@@ -49,8 +51,9 @@ class Briefing:
 
     @property
     def sections(self) -> tuple[Section, ...]:
+        general = (self.cautions,) if self.cautions.whole else ()
         return (
-            *(self.distance, self.protection, self.ventilation, self.ignition),
+            *(self.distance, self.protection, self.ventilation, self.ignition, *general),
             *(self.do_not_mix, self.first_aid, self.spill, self.waste),
         )
 
@@ -64,26 +67,36 @@ def brief(demonstration: Demonstration, taken: Sequence[Take], room: Room | None
     meeting = reminder.mixing(demonstration, reagents)
     air = airing.air_of(((take.reagent, take.amount) for take in taken if not take.returns), room)
     given = given_off(demonstration)
+    keep_apart, general = cautions.sort(demonstration.safety_note)
     return Briefing(
         distance=Section(
             "Distance",
-            _said(f"Students keep back {demonstration.distance_m.normalize():f} m."),
+            _said(distance(demonstration)),
         ),
-        protection=Section("Wear", _said(demonstration.protection), of_each(reagents, "protection")),
+        protection=Section("PPE", _said(demonstration.protection), of_each(reagents, "protection")),
         ventilation=Section("Ventilation", (*_said(ventilation(demonstration)), *map(_of_gas, given))),
-        ignition=Section("Flames and ignition", _said(demonstration.ignition_note), _burning(reagents)),
+        ignition=Section("Ignition sources", _said(demonstration.ignition_note), _burning(reagents)),
+        cautions=Section("Cautions", _said(general)),
         do_not_mix=Section(
             "Do not mix",
-            (*_apart(meeting.unmeant), *_said(demonstration.safety_note)),
+            (*_apart(meeting.unmeant), *_said(keep_apart)),
             of_each(reagents, "incompatibles"),
         ),
         first_aid=Section("First aid", (), of_each(reagents, "first_aid")),
         spill=Section("Spill", (), of_each(reagents, "spill")),
-        waste=Section("Afterwards", _said(demonstration.clean_up), of_each(reagents, "disposal")),
+        waste=Section("Cleanup", _said(demonstration.clean_up), of_each(reagents, "disposal")),
         gases=given,
         air=air,
         unknown=tuple(row for row in reagents if row.hazard_state == Reagent.HazardState.UNKNOWN),
     )
+
+
+def distance(demonstration: Demonstration) -> str:
+    """How far students keep back, in meters and in whole feet, rounded up."""
+    meters = demonstration.distance_m
+    if not meters:
+        return "Students may stand at the bench."
+    return f"Students keep back {meters.normalize():f} m ({ceil(float(meters) / 0.3048)} ft)."
 
 
 def ventilation(demonstration: Demonstration) -> str:

@@ -13,6 +13,7 @@ from pathlib import Path
 from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import species
 from stockroom.chemistry.aqueous import (
+    HOTTEST,
     ROOM_C,
     Addition,
     BeakerError,
@@ -23,6 +24,7 @@ from stockroom.chemistry.aqueous import (
     settle,
     to_residue,
 )
+from stockroom.chemistry.electron_transfer import DANGER, GASES, LEVELS, Transfer, transfers
 from stockroom.chemistry.indicator import Colour, Indicator
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
 from stockroom.chemistry.quantity import COUNT
@@ -46,6 +48,8 @@ _SEEN_MOL = 1e-6
 _SEEN_ML = 1.0
 _SEEN_ICE_G = 0.5
 _FELT = 0.5  # °C
+_FROTHS = 1.0  # volumes of gas for one of liquid, in one portion (rule of thumb, no source)
+_WARMS = 2.0  # °C that a hand feels on the glass
 _COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
 _MOST_PORTIONS = 10_000
 _INERT = {species.METAL, species.INSOLUBLE, species.ORGANIC, species.DYE}
@@ -117,7 +121,10 @@ class Stands:
 
 @dataclass(frozen=True)
 class Outcome:
-    """All of it. indicator: None where none is added. gas: given off in all. notes: what to know."""
+    """All of it. indicator: None where none is added. gas: given off in all. notes: what to know.
+
+    transfers: what may react by electron transfer and has no written equation, gravest first.
+    """
 
     points: tuple[Point, ...]
     reactions: tuple[ReactionReport, ...]
@@ -126,6 +133,7 @@ class Outcome:
     gas: tuple[Gas, ...]
     residue: Residue | None
     notes: tuple[str, ...]
+    transfers: tuple[Transfer, ...] = ()
 
 
 def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: float = 20.0) -> Outcome:
@@ -156,7 +164,11 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     gas = residue.gases if residue else ()
     if any(point.state.approximate for point in points):
         notes.append("Where the solution is concentrated the pH is approximate.")
-    return Outcome(tuple(points), tuple(reports), shown, stands, gas, residue, tuple(dict.fromkeys(notes)))
+    notes += _warnings(points, log)
+    may_react, poisons = _transfers([point.state for point in points], runnable)
+    notes = [*poisons, *notes]
+    notes = tuple(dict.fromkeys(notes))
+    return Outcome(tuple(points), tuple(reports), shown, stands, gas, residue, notes, may_react)
 
 
 def _left(last: State, gone: list[Gas]) -> Residue:
@@ -183,10 +195,17 @@ class _Move:
 
 @dataclass
 class _Log:
-    """What the written equations did on the way: gases made by each move, and what to say of them."""
+    """What the written equations did on the way: gases made by each move, and what to say of them.
+
+    poured: so far. heat_kj: given off so far by the equations, for what was poured. boiled: steps in which
+    the heat is more than the water takes.
+    """
 
     made: list[tuple[Gas, ...]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    poured: list[Addition] = field(default_factory=list)
+    heat_kj: float = 0.0
+    boiled: list[int] = field(default_factory=list)
 
 
 def _moves(steps: tuple[Step, ...]) -> list[_Move]:
@@ -208,14 +227,51 @@ def _moved(contents: Contents, move: _Move, equations: tuple[Equation, ...], log
             contents = contents.brought_to(move.step.temperature_c)
         else:
             contents = contents.with_addition(move.addition)
+            log.poured.append(move.addition)
         if move.problem and move.problem not in contents.unknown:
             contents = replace(contents, unknown=(*contents.unknown, move.problem))
         contents, made = _run_all(contents, equations, log.notes)
+        contents = _warmed(contents, move, equations, log)
     except (BeakerError, EquationError) as error:
         raise OutcomeError(f"step {move.step.number}: {error}") from error
     log.made.append(tuple(made))
     log.notes += [move.note] if move.note else []
     return contents
+
+
+def _warmed(contents: Contents, move: _Move, equations: tuple[Equation, ...], log: _Log) -> Contents:
+    """With the heat that the written equations give off for what this move adds."""
+    if not equations or move.step.portion is None:
+        return contents
+    heat = _heat_kj(equations, log.poured)
+    new, log.heat_kj = heat - log.heat_kj, heat
+    warm = contents.warmed(new)
+    if new > 0 and warm.temperature_c >= HOTTEST > contents.temperature_c:
+        log.boiled.append(move.step.number)
+    return warm
+
+
+def _heat_kj(equations: tuple[Equation, ...], poured: list[Addition]) -> float:
+    """Given off by all equations whose enthalpy is known.
+
+    Left out are those of which equilibrium decides how far they go: written both ways, and a solid that
+    dissolves or falls out.
+    """
+    one_way = tuple(e for e in equations if not e.reversible and not _is_dissolving(e))
+    try:
+        outcomes = react_in_order(one_way, _amounts(poured), ROOM_C, _excess(one_way))
+    except (EquationError, BeakerError):
+        return 0.0
+    return sum(outcome.heat_kj or 0.0 for outcome in outcomes)
+
+
+def _is_dissolving(equation: Equation) -> bool:
+    """Whether one side is a single solid, water aside, that the equilibrium knows."""
+    for side in (equation.reactants, equation.products):
+        kept = [term for term in side if term.key != "H2O"]
+        if len(kept) == 1 and kept[0].formula.state == "s":
+            return species.identify(kept[0].key).kind == species.ELECTROLYTE
+    return False
 
 
 def _points(moves: list[_Move], states: tuple[State, ...], log: _Log) -> tuple[list[Point], Indicator | None]:
@@ -234,6 +290,67 @@ def _points(moves: list[_Move], states: tuple[State, ...], log: _Log) -> tuple[l
         label, solids = move.addition.label, _solid_words(state)
         points.append(Point(move.step.number, move.number, label, move.addition, state, colour, solids, sees))
     return points, shown
+
+
+def _warnings(points: list[Point], log: _Log) -> list[str]:
+    """What the heat and the gas of the sum do to the vessel, what to do first."""
+    found = [
+        f"Danger of boiling over: in step {number} the reaction gives more heat than the water takes below "
+        "100 °C. Use less, or add it in small portions in an ice bath"
+        for number in dict.fromkeys(log.boiled)
+    ]
+    found += [
+        f"Fume hood. Comes off: {GASES[gas.formula][2]}"
+        for point in points
+        for gas in point.state.gas
+        if gas.volume_ml >= _SEEN_ML and gas.formula in GASES and GASES[gas.formula][1] == DANGER
+    ]
+    froths: dict[int, float] = {}
+    for point in points:
+        gas = sum(gas.volume_ml for gas in point.state.gas)
+        if gas >= _FROTHS * max(point.state.volume_ml, _SEEN_ML):
+            froths[point.step] = max(froths.get(point.step, 0.0), gas)
+    found += [
+        f"Danger of frothing over: in step {number} about {_rounded(ml)} of gas comes off, more than the "
+        "liquid there. Use a tall open vessel; never stopper it"
+        for number, ml in froths.items()
+    ]
+    return found
+
+
+def _transfers(
+    states: list[State], equations: tuple[Equation, ...]
+) -> tuple[tuple[Transfer, ...], list[str]]:
+    """(what may react and no written equation brings together, words of danger of the rest).
+
+    After any portion; each once, gravest first.
+    """
+    written = [_takes(equation) for equation in equations]
+    found: dict[str, Transfer] = {}
+    poisons: dict[str, None] = {}
+    for one in (one for state in states for one in transfers(state)):
+        if not _is_written(one, written):
+            found.setdefault(one.words, one)
+        elif one.level == DANGER:
+            poisons[one.words] = None
+    return tuple(sorted(found.values(), key=lambda one: (LEVELS.index(one.level), one.slow))), list(poisons)
+
+
+def _is_written(transfer: Transfer, written: list[frozenset[str]]) -> bool:
+    ways = [transfer.reacting]
+    if transfer.equation:
+        ways.append(_takes(parse_equation(transfer.equation)))
+    return any(way <= takes for way in ways for takes in written)
+
+
+@cache
+def _takes(equation: Equation) -> frozenset[str]:
+    """The ions and substances on the left of an equation, and water."""
+    found = {"H+", "H2O"}
+    for term in equation.reactants:
+        identity = species.identify(term.key)
+        found |= {identity.formula, identity.name, *(ion for ion, _ in identity.brings)}
+    return frozenset(found)
 
 
 def reckon(
@@ -321,25 +438,14 @@ def _read(text: str) -> ReactionReport:
 
 def _told(equations: tuple[Equation, ...]) -> tuple[str, ...]:
     """How the notes begin that a written equation has answered already."""
-    return (*_solids_told(equations), *_transfers_told(equations), "\0")
+    return (*_solids_told(equations), "\0")
 
 
 def _solids_told(equations: tuple[Equation, ...]) -> list[str]:
-    """Of metals and other solids whose equation is written nothing more need be said."""
+    """Of solids whose equation is written nothing more need be said."""
     terms = [term for equation in equations for term in (*equation.reactants, *equation.products)]
     found = [species.identify(term.key) for term in terms]
-    names = [i.name for i in found if i.kind in (species.METAL, species.INSOLUBLE)]
-    return [f"{name}{start}" for name in names for start in (" is left as it is", ": ")]
-
-
-def _transfers_told(equations: tuple[Equation, ...]) -> list[str]:
-    """How the notes begin about ions that a written equation brings together already."""
-    starts = []
-    for equation in equations:
-        ions = {ion for term in equation.reactants for ion, _ in species.identify(term.key).ions}
-        names = [species.ions()[ion].name for ion in ions]
-        starts += [f"{one} and {other} may react by" for one in names for other in names if one != other]
-    return starts
+    return [f"{i.name}: " for i in found if i.kind == species.INSOLUBLE]
 
 
 def _run_all(
@@ -453,8 +559,24 @@ def _sees(
     ]
     words += _tints(before, after)
     words += _ice(before, after)
+    words += _warmth(before, after, addition)
     words += _steadiness(before, after, addition)
     return tuple(words)
+
+
+def _warmth(before: State | None, after: State, addition: Addition) -> list[str]:
+    """Where a reaction warms or cools it beyond what the pouring does."""
+    start = addition.temperature_c
+    if before is None or not addition.volume_ml and not addition.substances:
+        return []
+    low, high = sorted((before.temperature_c, start))
+    if after.temperature_c >= HOTTEST > high:
+        return ["It boils, if no heat is lost."]
+    if after.temperature_c > high + _WARMS:
+        return [f"It warms to about {after.temperature_c:.0f} °C, if no heat is lost."]
+    if after.temperature_c < low - _WARMS:
+        return [f"It cools to about {celsius(round(after.temperature_c))}, if no heat comes in."]
+    return []
 
 
 def _ice(before: State | None, after: State) -> list[str]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from demos import account, briefing, preparing, reminder
+from demos import account, briefing, cautions, preparing, reminder, served
 from demos import booking as bookings
 from demos.feasibility import Standing
 from demos.models import Booking
@@ -189,7 +189,8 @@ def _printed(section: briefing.Section, told: briefing.Briefing) -> tuple[str, t
 def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyReminder:
     """What could hurt whom in one booking. Prefetch PREFETCH and `choices`."""
     demonstration = booking.demonstration
-    taken = bookings.takes(booking, demonstration.ingredients.all(), bookings.chosen_of(booking))
+    chosen = bookings.chosen_of(booking)
+    taken = bookings.takes(booking, demonstration.ingredients.all(), chosen)
     told = briefing.brief(demonstration, taken, booking.room)
     warnings = [f"{row} is not classified yet: treat it as hazardous." for row in told.unknown]
     if told.air.over:
@@ -203,6 +204,7 @@ def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyRemind
         class_name=booking.class_name,
         teacher=_teacher(booking),
         showings=booking.showings,
+        instead=served.instead(demonstration, booking.scale, chosen),
         reagents=(*map(_reagent, taken), *map(_gas, told.gases)),
         sections=tuple(_printed(section, told) for section in told.sections),
         warnings=tuple(warnings),
@@ -211,14 +213,16 @@ def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyRemind
 
 def booking_sheet_data(head: Head, booking: Booking, standing: Standing) -> booking_sheet.BookingSheet:
     """The demonstration as booked, for the teacher's hand. Prefetch PREFETCH and `choices`."""
-    demonstration = booking.demonstration
-    taken = bookings.takes(booking, demonstration.ingredients.all(), bookings.chosen_of(booking))
-    cautions = (
-        ("Protection", demonstration.protection),
+    demonstration, chosen = booking.demonstration, bookings.chosen_of(booking)
+    taken = bookings.takes(booking, demonstration.ingredients.all(), chosen)
+    keep_apart, general = cautions.sort(demonstration.safety_note)
+    beware = (
+        ("PPE", demonstration.protection),
         ("Ventilation", briefing.ventilation(demonstration)),
-        ("Ignition", demonstration.ignition_note),
-        ("Distance", f"Students keep back {demonstration.distance_m.normalize():f} m."),
-        ("Cautions", demonstration.safety_note),
+        ("Ignition sources", demonstration.ignition_note),
+        ("Distance", briefing.distance(demonstration)),
+        ("Cautions", general),
+        ("Do not mix", keep_apart),
     )
     return booking_sheet.BookingSheet(
         head=head,
@@ -234,26 +238,28 @@ def booking_sheet_data(head: Head, booking: Booking, standing: Standing) -> book
         minutes=demonstration.minutes,
         topics=tuple(map(str, demonstration.topics.all())),
         summary=demonstration.summary,
-        ingredients=tuple(map(_ingredient, taken)),
+        ingredients=tuple(_ingredient(take, booking) for take in taken),
+        instead=served.instead(demonstration, booking.scale, chosen),
         equipment=tuple(map(str, demonstration.equipment.all())),
-        steps=tuple(f"{step.text} {step.act}".strip() for step in demonstration.steps.all()),
+        steps=served.steps(demonstration, booking.scale, chosen),
         equations=tuple(reaction.equation for reaction in demonstration.reactions.all()),
-        cautions=tuple((label, text) for label, text in cautions if text),
+        cautions=tuple((label, text) for label, text in beware if text),
         clear_up=demonstration.clean_up,
     )
 
 
-def _ingredient(take: bookings.Take) -> booking_sheet.Ingredient:
-    row, usual = take.ingredient, take.ingredient.reagent
+def _ingredient(take: bookings.Take, booking: Booking) -> booking_sheet.Ingredient:
+    row = take.ingredient
+    use = served.use_of(row, booking.scale, {row.pk: take.reagent.pk})
     others = [str(other.reagent) for other in row.alternatives.all() if other.reagent != take.reagent]
     instead = f"or {', '.join(others)}" if others else ""
     if take.replaces:
-        instead = f"instead of {take.replaces}"
+        instead = f"instead of {take.replaces}. {served.note_of(row, take.reagent)}".strip()
     return booking_sheet.Ingredient(
         reagent=str(take.reagent),
         amount=take.reagent.text_of(take.amount),
-        first=usual.text_of(row.first_amount) if not take.replaces else "",
-        repeat=usual.text_of(row.repeat_amount) if row.repeat_amount and not take.replaces else "",
+        first=use.amount(row.first_amount),
+        repeat=use.amount(row.repeat_amount) if row.repeat_amount else "",
         instead=instead,
         comes_back=take.returns,
         is_checked=_is_checked(take.reagent),
@@ -266,7 +272,7 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
     demonstration = str(answered["demonstration"])
     if found.outcome is None:
         return outcome_sheet.OutcomeSheet(head, demonstration, showings, missing=(found.wrong, *found.gaps))
-    outcome = found.outcome
+    outcome, path = found.outcome, account.path(found.outcome)
     left = account.left(outcome.residue) if outcome.residue else ()
     disposal = account.disposal_facts(found.disposal)
     return outcome_sheet.OutcomeSheet(
@@ -275,8 +281,12 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
         showings,
         reactions=tuple(_sheet_reaction(account.reaction(report)) for report in outcome.reactions),
         indicator=outcome.indicator.name if outcome.indicator else "",
-        additions=tuple(_sheet_addition(row, account.is_tempered(outcome)) for row in account.rows(outcome)),
-        words=tuple(filter(None, (account.stands(outcome), *outcome.notes))),
+        additions=tuple(map(_sheet_addition, account.rows(outcome))),
+        path=path.points if path else (),
+        path_title=path.title if path else "",
+        words=tuple(
+            filter(None, (account.stands(outcome), *account.offers_in_words(outcome), *outcome.notes))
+        ),
         illustration=slow.lines if slow else (),
         illustration_note=slow.note if slow else "",
         illustration_unit=slow.unit if slow else "seconds",
@@ -288,6 +298,7 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
         ),
         missing=(*found.gaps, *account.no_ph(outcome)),
         sources=account.SOURCES,
+        instead=answered["instead"],
     )
 
 
@@ -299,7 +310,7 @@ def _sheet_reaction(row: account.Reaction) -> outcome_sheet.Reaction:
     return outcome_sheet.Reaction(row.equation, amounts, tuple(filter(None, (row.wrong, *row.notes))))
 
 
-def _sheet_addition(row: account.Row, warm: bool) -> outcome_sheet.Addition:
+def _sheet_addition(row: account.Row) -> outcome_sheet.Addition:
     point = row.point
     colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
     return outcome_sheet.Addition(
@@ -309,6 +320,6 @@ def _sheet_addition(row: account.Row, warm: bool) -> outcome_sheet.Addition:
         point.solids_words,
         *colour,
         volume=row.volume,
-        temperature=row.temperature if warm else "",
+        temperature=row.temperature,
         ph_text=row.ph,
     )

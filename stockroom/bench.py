@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from stockroom import wasting
 from stockroom.chemistry import solution
-from stockroom.chemistry.aqueous import BeakerError, follow
+from stockroom.chemistry.aqueous import BeakerError, State, follow
 from stockroom.chemistry.concentration import (
     BARE_UNITS,
     MOL_L,
@@ -21,6 +21,7 @@ from stockroom.chemistry.concentration import (
     convert_strength,
 )
 from stockroom.chemistry.concentration import Component as Share
+from stockroom.chemistry.electron_transfer import GASES, LEVELS, Transfer, course, transfers
 from stockroom.chemistry.forms import main_form
 from stockroom.chemistry.formula import FormulaError, molar_mass
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, options
@@ -249,7 +250,7 @@ def neutralise(reagent: Reagent, amount: int, ph: float | None, low: float, high
     return Answer(
         f"{reagent.text_of(amount)} of {reagent}, {wanted}",
         warnings=(strong,) if _is_strong(reagent) else (),
-        columns=("With", "About", "pH after", "Gives off", "Mind"),
+        columns=("With", "About", "pH after, at 20 °C", "Gives off", "Caution"),
         rows=tuple(_dose_row(dose) for dose in found),
         steps=(
             "Work in a vessel three times the volume, in a fume cupboard if gas comes off.",
@@ -302,20 +303,26 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
         (
             state.label,
             _millilitres(state.volume_ml),
-            "not computed" if state.ph is None else f"{'about ' if state.approximate else ''}{state.ph:.1f}",
+            _ph_of(state),
             ", ".join(f"{solid.name} {plain_figures(solid.mol, 3)} mol" for solid in state.solids),
-            ", ".join(f"{_millilitres(g.volume_ml)} {g.name}" for g in state.gas if g.volume_ml > _NO_GAS_ML),
+            _gas_of(state, transfers(state)),
         )
         for state in states
     )
-    last = states[-1]
+    last, electrons = states[-1], [transfers(state) for state in states]
     litres = last.volume_ml / 1000
     facts = [
         (main_form(one.formula, one.name, last.ph), f"{plain_figures(one.mol / litres, 3)} mol/L")
         for one in last.dissolved
         if one.mol > 1e-9 and litres
     ]
-    notes = dict.fromkeys(note for state in states for note in (*state.notes, state.why_no_ph) if note)
+    told = sorted((one for found in electrons for one in found), key=lambda one: LEVELS.index(one.level))
+    notes = dict.fromkeys(
+        note
+        for group in ((one.words for one in told), *((*state.notes, state.why_no_ph) for state in states))
+        for note in group
+        if note
+    )
     return Answer(
         " and ".join(f"{reagent.text_of(amount)} of {reagent}" for reagent, amount in portions),
         tuple(facts),
@@ -324,6 +331,24 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
         rows=rows,
         conflicts=conflicts,
     )
+
+
+def _ph_of(state: State) -> str:
+    if state.ph is None:
+        return "not computed"
+    return f"{'about ' if state.approximate else ''}{state.ph:.1f} at {state.temperature_c:.0f} °C"
+
+
+def _gas_of(state: State, electrons: tuple[Transfer, ...]) -> str:
+    """What comes off by itself, and the most that may come off by electron transfer."""
+    off = [f"{_millilitres(g.volume_ml)} {g.name}" for g in state.gas if g.volume_ml > _NO_GAS_ML]
+    for one in electrons:
+        went = course(state, one)
+        made = {gas.formula: gas for gas in (went.gas if went else ()) if gas.volume_ml > _NO_GAS_ML}
+        off += [f"up to {_millilitres(gas.volume_ml)} {gas.name}" for gas in made.values()]
+        names = (GASES[key][0] for key in one.gases if key not in made and key in GASES)
+        off += [f"{name} may come off" for name in names]
+    return ", ".join(dict.fromkeys(off))
 
 
 # --- from an answer to a make-up

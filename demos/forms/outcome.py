@@ -5,6 +5,7 @@ from dataclasses import replace
 from django import forms
 
 from demos.dissolving import Meeting
+from demos.forms.demonstration import ReactionForm
 from stockroom.chemistry.kinetics import Rate
 
 
@@ -20,6 +21,25 @@ class AskedForm(forms.Form):
     def kept(self) -> list[tuple[str, str]]:
         """What was asked, for another form of the page to carry along."""
         return [(name, str(self.data[name])) for name in self.fields if name in self.data]
+
+
+class FollowForm:
+    """Equations named in an address, to be followed beside those of the demonstration.
+
+    equations: those that can be read and balance. wrong: what is amiss with the first that cannot, or "".
+    """
+
+    most = 6
+
+    def __init__(self, query):
+        self.equations: tuple[str, ...] = ()
+        self.wrong = ""
+        for text in dict.fromkeys(query.getlist("follow")[: self.most]):
+            form = ReactionForm({"equation": text})
+            if form.is_valid():
+                self.equations += (form.cleaned_data["equation"],)
+            else:
+                self.wrong = self.wrong or " ".join(form.errors["equation"]).rstrip(".")
 
 
 class RangeForm(AskedForm):
@@ -43,7 +63,7 @@ class KineticsForm(AskedForm):
     acid_log_k = forms.FloatField(label="log k with acid", min_value=-20, max_value=5)
     neutral_log_k = forms.FloatField(label="log k without", min_value=-20, max_value=5)
     warm = forms.FloatField(label="Warm (°C)", min_value=0, max_value=90)
-    cold = forms.FloatField(label="On ice (°C)", min_value=0, max_value=90)
+    cold = forms.FloatField(label="Cold (°C)", min_value=0, max_value=90)
 
     def __init__(self, query, meetings: tuple[Meeting, ...]):
         self.meetings = {meeting.key: meeting for meeting in meetings}

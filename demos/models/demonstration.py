@@ -5,6 +5,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
+from demos.restating import portion_text
 from stockroom.chemistry.aqueous import COLDEST, HOTTEST
 from stockroom.models import AmountField, Reagent
 from stockroom.safety.route import ROUTES
@@ -172,11 +173,17 @@ class Step(models.Model):
     @property
     def act(self) -> str:
         """What it does to the beaker, in a sentence; "" where it only says something."""
+        if self.adds is None:
+            return self.act_with("", "")
+        amount = portion_text(self.adds_amount or 0, self.adds.reagent.measure)
+        return self.act_with(str(self.adds.reagent), amount)
+
+    def act_with(self, reagent: str, amount: str) -> str:
+        """The same with what a booking takes: the names of reagent and portion."""
         celsius = "" if self.temperature_c is None else f"{float(self.temperature_c):g} °C".replace("-", "−")
         if self.adds is None:
             return f"Brings the beaker to {celsius}." if celsius else ""
-        reagent = self.adds.reagent
-        amount = f"{reagent.text_of(self.adds_amount)} of " if self.adds_amount else ""
+        amount = f"{amount} of " if self.adds_amount else ""
         times = f", {self.portions} times" if self.portions > 1 else ""
         return f"Adds {amount}{reagent}{f' at {celsius}' if celsius else ''}{times}."
 

@@ -15,7 +15,7 @@ class Ingredient:
     amount: str  # for all showings together
     first: str = ""  # for the first showing
     repeat: str = ""  # for each further showing
-    instead: str = ""  # "or vinegar, 240 mL"
+    instead: str = ""  # "or nitric acid 1 mol/L"
     comes_back: bool = False
     formula: str = ""
     is_checked: bool = False
@@ -45,6 +45,7 @@ class BookingSheet:
     equations: tuple[str, ...] = ()
     cautions: tuple[tuple[str, str], ...] = ()  # ("Protection", "goggles, gloves")
     clear_up: str = ""
+    instead: tuple[str, ...] = ()  # what is taken in place of what is usual, in sentences
 
 
 def render(data: BookingSheet, paper: str = "A4") -> bytes:
@@ -58,7 +59,7 @@ def render(data: BookingSheet, paper: str = "A4") -> bytes:
             ("Teacher", data.teacher),
             ("Showings", str(data.showings)),
             ("Student groups", str(data.groups) if data.groups else ""),
-            ("Takes", kit.count(data.minutes, "minute") if data.minutes else ""),
+            ("Duration", kit.count(data.minutes, "minute") if data.minutes else ""),
             ("Topics", ", ".join(data.topics)),
         ],
         columns=2,
@@ -73,6 +74,8 @@ def render(data: BookingSheet, paper: str = "A4") -> bytes:
         sheet.section("Equipment")
         sheet.ticks(data.equipment, columns=3)
     sheet.section("Steps")
+    for words in data.instead:
+        sheet.paragraph(kit.strong(words))
     sheet.bullets(data.steps or ("No step is written down.",), numbered=bool(data.steps))
     if data.equations:
         sheet.section("What happens")
@@ -80,14 +83,14 @@ def render(data: BookingSheet, paper: str = "A4") -> bytes:
             sheet.paragraph(kit.equation(equation))
     start = sheet.mark()
     sheet.section("Take care")
-    sheet.facts([*data.cautions, ("Clear up", data.clear_up)])
+    sheet.facts([*data.cautions, ("Cleanup", data.clear_up)])
     sheet.together(start)
     _outcome(sheet)
     return sheet.pdf()
 
 
 def _ingredients(sheet: Sheet, data: BookingSheet) -> None:
-    sheet.section("Takes")
+    sheet.section("Materials")
     sheet.table(
         [
             Column("Reagent", 3),

@@ -59,6 +59,9 @@ class OutcomeSheet:
     missing: tuple[str, ...] = ()  # species the database does not know, amounts nobody wrote down
     sources: tuple[str, ...] = ()
     illustration_unit: str = "seconds"
+    path: tuple[charts.PathPoint, ...] = ()  # the pH as it is drawn
+    path_title: str = ""  # what it is drawn against
+    instead: tuple[str, ...] = ()  # what is taken in place of what is usual, in sentences
 
 
 def render(data: OutcomeSheet, paper: str = "A4") -> bytes:
@@ -67,6 +70,8 @@ def render(data: OutcomeSheet, paper: str = "A4") -> bytes:
     sheet.facts(
         [("Demonstration", kit.strong(data.demonstration)), ("Showings", str(data.showings))], columns=2
     )
+    for words in data.instead:
+        sheet.paragraph(kit.strong(words))
     for gap in data.missing:
         sheet.paragraph(kit.warning(gap))
     for reaction in data.reactions:
@@ -120,19 +125,16 @@ def _beaker(sheet: Sheet, data: OutcomeSheet) -> None:
         return
     start = sheet.mark()
     sheet.section("The beaker", f"With {data.indicator}." if data.indicator else "Without an indicator.")
-    numbered = [(str(i), a) for i, a in enumerate(data.additions, start=1) if a.ph is not None]
-    if numbered:
-        path = [charts.PathPoint(a.what, a.ph, a.colour, a.colour_name, mark) for mark, a in numbered]
-        sheet.add(charts.ph_path(path, sheet.width))
+    if data.path:
+        sheet.add(charts.ph_path(data.path, sheet.width, x_title=data.path_title))
     sheet.together(start)
     sheet.bullets(data.words)
-    warm = any(a.temperature for a in data.additions)
     sheet.table(
         [
             Column("", points=22, align="right"),
             Column("After adding", 2.2),
             Column("Volume", points=52, align="right"),
-            *([Column("At", points=36, align="right")] if warm else []),
+            Column("At", points=36, align="right"),
             Column("pH", points=44, align="right"),
             Column("Colour", 1.2),
             Column("Undissolved", 1.2),
@@ -143,7 +145,7 @@ def _beaker(sheet: Sheet, data: OutcomeSheet) -> None:
                 str(i),
                 a.what,
                 a.volume or "—",
-                *([a.temperature] if warm else []),
+                a.temperature or "—",
                 kit.strong(a.ph_text) if a.ph_text else "—",
                 a.colour_name or "—",
                 kit.equation(a.undissolved) or "—",

@@ -39,6 +39,7 @@ class SafetyReminder:
     reagents: tuple[Reagent, ...]
     sections: tuple[tuple[str, tuple[Statement, ...]], ...] = ()  # ("First aid", (...)), in printing order
     warnings: tuple[str, ...] = field(default=())  # "not for schools", "over the exposure limit"
+    instead: tuple[str, ...] = ()  # what is taken in place of what is usual, in sentences
 
 
 def render(data: SafetyReminder, paper: str = "A4") -> bytes:
@@ -57,6 +58,8 @@ def render(data: SafetyReminder, paper: str = "A4") -> bytes:
     )
     for warning in data.warnings:
         sheet.paragraph(kit.warning(warning))
+    for words in data.instead:
+        sheet.paragraph(kit.strong(words))
     sheet.section("What is in it and what comes of it")
     sheet.table(COLUMNS, [_row(reagent) for reagent in data.reagents], empty="No reagent is listed.")
     nothing = kit.warning("Nothing recorded: look in the supplier's safety data sheet.")

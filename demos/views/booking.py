@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from demos import booking as bookings
-from demos import briefing, feasibility, leftover, reminder
+from demos import briefing, feasibility, leftover, reminder, served
 from demos.consumption import ConsumptionError
 from demos.forms.booking import RECKONED_WITH, BookingForm, CopyForm, HowItWentForm
 from demos.models import Booking, Demonstration
@@ -84,12 +84,15 @@ def _judged(booking, chosen, today, with_plan=True) -> dict:
     try:
         rows = bookings.takes(booking, ingredients, chosen)
         if with_plan:
-            context["found"] = feasibility.check(booking, ingredients, outlook.read(today), chosen)
+            read = outlook.read(today)
+            context["left_out"] = read.left_out
+            context["found"] = feasibility.check(booking, ingredients, read, chosen)
     except ConsumptionError as error:
         return {**context, "wrong": str(error)}
     return {
         **context,
         "takes": rows,
+        "instead": served.instead(booking.demonstration, booking.scale, chosen),
         "together": reminder.remind(row.reagent for row in rows),
         "briefing": briefing.brief(booking.demonstration, rows, booking.room if booking.room_id else None),
     }

@@ -73,7 +73,8 @@ def library(request):
     form = LibraryForm(request.GET, today=timezone.localdate())
     form.is_valid()
     rows = list(with_ingredients(_found(form)))
-    standing = feasibility.on_day(rows, form.day, outlook.read(form.today)) if rows else {}
+    read = outlook.read(form.today)
+    standing = feasibility.on_day(rows, form.day, read) if rows else {}
     wanted = {
         "": set(Readiness),
         READY: {Readiness.READY},
@@ -81,6 +82,7 @@ def library(request):
     shown = [(row, standing[row.pk]) for row in rows if standing[row.pk].readiness in wanted]
     page = Paginator(shown, PER_PAGE).get_page(request.GET.get("page"))
     context = {"form": form, "page": page, "day": form.day, "today": form.today}
+    context["left_out"] = read.left_out
     htmx = request.htmx
     template = (
         "demos/partials/library.html" if htmx and htmx.target == "found" else "demos/demonstration_list.html"
@@ -105,6 +107,7 @@ def detail(request, pk):
     )
     asked = LibraryForm(request.GET, today=today)
     asked.is_valid()
+    read = outlook.read(today)
     context = {
         "demonstration": demonstration,
         "today": today,
@@ -113,7 +116,8 @@ def detail(request, pk):
         "hazards": [reminder.hazards_of(row) for row in dict.fromkeys([*reagents, *others])],
         "together": reminder.remind(reagents),
         "mixing": reminder.mixing(demonstration),
-        "standing": feasibility.on_day([demonstration], asked.day, outlook.read(today))[demonstration.pk],
+        "standing": feasibility.on_day([demonstration], asked.day, read)[demonstration.pk],
+        "left_out": read.left_out,
         "upcoming": upcoming[:20],
         "usual": usual_against_planned(demonstration),
         "cleanup_stream": wasting.stream_name(demonstration.cleanup_stream)

@@ -2,28 +2,37 @@
 
 from decimal import Decimal
 
+from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.shortcuts import get_object_or_404, render
+from django.db import transaction
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from demos import account, beaker, printouts
+from demos import account, beaker, printouts, served
 from demos.booking import chosen_of
 from demos.dissolving import meetings
-from demos.forms.outcome import KineticsForm, RangeForm
-from demos.models import Booking, Demonstration
+from demos.forms.outcome import FollowForm, KineticsForm, RangeForm
+from demos.models import Booking, Demonstration, Reaction
 from demos.sheets import outcome as outcome_sheet
 from stockroom import draining, wasting
+from stockroom.activity import note
 from stockroom.sheets import charts
 from stockroom.views.printing import pdf, sheet_head
 
 TITLE = "What happens and what is left"
+#: of a drawing: width, height, letters, class; the style sheet shows the one that fits the screen
+SIZES = ((640, 250, 9, "chart wide"), (330, 270, 10.5, "chart narrow"))
 
 
 def _answered(request, demonstration, on, scale=Decimal(1), chosen=None) -> dict:
     """Everything to say of one showing on a day, for a template and for the sheet."""
-    found = beaker.foresee(demonstration, scale, chosen, wasting.rules(), draining.permission_on(on))
-    context = {"demonstration": demonstration, "found": found, "outcome": found.outcome}
+    follow = FollowForm(request.GET)
+    found = beaker.foresee(
+        demonstration, scale, chosen, wasting.rules(), draining.permission_on(on), follow.equations
+    )
+    context = {"demonstration": demonstration, "found": found, "outcome": found.outcome, "follow": follow}
+    context["instead"] = served.instead(demonstration, scale, chosen or {})
     context["limits"] = limits = RangeForm(request.GET)
     limits.is_valid()
     if found.outcome is None:
@@ -44,12 +53,11 @@ def _page(request, context, *, title, back, sheet, **more):
     outcome = context["outcome"]
     context |= {"title": title, "back": back, "sheet": sheet, **more}
     if outcome is not None:
-        drawing = account.chart(outcome)
         slow = context.get("slow")
         context |= {
             "rows": account.rows(outcome),
-            "tempered": account.is_tempered(outcome),
-            "chart": drawing and charts.svg(drawing, "pH after each portion", account.chart_words(outcome)),
+            "offers": account.offers(outcome),
+            "charts": _charts(account.path(outcome)),
             "no_ph": account.no_ph(outcome),
             "stands": account.stands(outcome),
             "reactions": [account.reaction(report) for report in outcome.reactions],
@@ -61,9 +69,23 @@ def _page(request, context, *, title, back, sheet, **more):
             ],
         }
         if slow and slow.lines:
-            lines = charts.curves(slow.lines, slow.unit, "pH", 640, 220)
-            context["slow_chart"] = charts.svg(lines, "pH against time while the solid dissolves", slow.words)
+            title = "pH against time while the solid dissolves"
+            context["slow_charts"] = [
+                charts.svg(
+                    charts.curves(slow.lines, slow.unit, "pH", width, height, size), title, slow.words, look
+                )
+                for width, height, size, look in SIZES
+            ]
     return render(request, "demos/outcome.html", context)
+
+
+def _charts(path: account.Path | None) -> list[str]:
+    if path is None:
+        return []
+    title, words = f"pH against {path.title}", account.path_words(path)
+    return [
+        charts.svg(path.drawn(width, height, size), title, words, look) for width, height, size, look in SIZES
+    ]
 
 
 def _demonstration(pk) -> Demonstration:
@@ -72,7 +94,10 @@ def _demonstration(pk) -> Demonstration:
 
 @permission_required("demos.view_demonstration", raise_exception=True)
 def of_demonstration(request, pk):
+    """POST writes an equation that was followed down, for those who may change demonstrations."""
     demonstration = _demonstration(pk)
+    if request.method == "POST":
+        return _keep(request, demonstration)
     return _page(
         request,
         _answered(request, demonstration, timezone.localdate()),
@@ -80,6 +105,22 @@ def of_demonstration(request, pk):
         back=demonstration,
         sheet=reverse("demos:demonstration-outcome-sheet", args=[pk]),
     )
+
+
+@permission_required("demos.change_demonstration", raise_exception=True)
+def _keep(request, demonstration):
+    form = FollowForm(request.POST)
+    here = redirect("demos:demonstration-outcome", pk=demonstration.pk)
+    if not form.equations:
+        messages.error(request, f"Nothing is written down: {form.wrong or 'name an equation'}.")
+        return here
+    with transaction.atomic():
+        for equation in form.equations:
+            if not demonstration.reactions.filter(equation=equation).exists():
+                Reaction.objects.create(demonstration=demonstration, equation=equation)
+        note(request.user, demonstration, "equation written down")
+    messages.success(request, "The equation stands among those of the demonstration now.")
+    return here
 
 
 def _booking(pk) -> Booking:
@@ -100,11 +141,6 @@ def of_booking(request, pk):
         back=booking,
         sheet=reverse("demos:booking-outcome-sheet", args=[pk]),
         booking=booking,
-        instead=[
-            (reagent, row.reagent)
-            for row in booking.demonstration.ingredients.all()
-            if (reagent := beaker.taken(row, chosen_of(booking))[0]) != row.reagent
-        ],
     )
 
 

@@ -10,6 +10,7 @@ lost: water 4.18 J/(g K), all else 1.0 J/(g K), ice to melt 334 J/g (CRC Handboo
 97th ed., section 6, from memory). The heat of reactions is told beside their equations, not put in here.
 """
 
+import math
 import threading
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -35,8 +36,8 @@ ROOM_C = 20.0  # at which gas is measured, and what is poured stands unless told
 WATER_HEAT, OTHER_HEAT, ICE_HEAT, MELTING = 4.18, 1.0, 2.1, 334.0  # J/(g K), and J/g
 TRACE_MOL = 1e-4
 _TINY = 1e-12
+_OF_STRONG_ACIDS = {"Cl-", "Br-", "I-", "NO3-", "ClO4-", "ClO3-", "BrO3-", "SO4-2", "MnO4-", "CrO4-2", "SCN-"}
 _CONCENTRATED = 15.0  # mol/kg: beyond, PHREEQC finds no answer worth the search
-_SAME_COUPLE = {("Fe+3", "Fe+2"), ("Cu+2", "Cu+"), ("I2", "I-")}
 
 
 class BeakerError(ValueError):
@@ -145,6 +146,44 @@ class Contents:
     def _solutes_g(self) -> float:
         return sum(grams for _, _, grams in self.others) + max(0.0, _ion_grams(self))
 
+    @property
+    def litres(self) -> float:
+        """Of solution; of its water where nobody told the volume. Never 0."""
+        return max(self.volume_ml, self.water_g, 1e-6) / 1000
+
+    @property
+    def rough_ph(self) -> float:
+        """Strongly acid, strongly alkaline or 7, from the free hydrogen ions that were poured.
+
+        For warnings where no pH can be computed. An ion that is not of a strong acid is taken to hold as many
+        hydrogen ions as it has charges.
+        """
+        free, known = self.ions.get("H+", 0.0), species.ions()
+        if free > 0:
+            weak = (
+                known[ion].charge * mol
+                for ion, mol in self.ions.items()
+                if known[ion].charge < 0 and ion not in _OF_STRONG_ACIDS
+            )
+            free = max(0.0, free + sum(weak))
+        molar = free / self.litres
+        if abs(molar) < 1e-7:
+            return 7.0
+        return -math.log10(molar) if molar > 0 else 14 + math.log10(-molar)
+
+    def warmed(self, kilojoules: float) -> "Contents":
+        """The same contents with heat put in (negative: taken out), none lost, at constant pressure.
+
+        Ice melts first; at HOTTEST it boils and stays there, at COLDEST it is taken to stay.
+        """
+        capacity = self.water_g * WATER_HEAT + self._solutes_g * OTHER_HEAT
+        if not capacity or not kilojoules:
+            return self
+        heat = capacity * self.temperature_c - self.ice_g * MELTING + kilojoules * 1000
+        if heat < 0 < self.ice_g:
+            return replace(self, temperature_c=0.0, ice_g=min(-heat / MELTING, self.water_g))
+        return replace(self, temperature_c=min(max(heat / capacity, COLDEST), HOTTEST), ice_g=0.0)
+
     def brought_to(self, temperature_c: float) -> "Contents":
         """The same contents at another temperature, ice molten. Raises BeakerError beyond what is poured."""
         _check_temperature("the beaker", temperature_c)
@@ -155,13 +194,17 @@ class Contents:
         total = dict(self.ions)
         for ion, mol in ions.items():
             _add(total, ion, mol)
-        rest = list(self.others)
+        rest, kept = list(self.others), {identity.formula: identity for identity, _, _ in self.others}
         for formula, mol in (others or {}).items():
-            identity = species.identify(formula)
-            if identity.kind not in (species.GAS, species.UNFOLLOWED, species.UNKNOWN):
-                mass = mol * parse_formula(formula).molar_mass
-                rest.append((identity, mol, mass))
-        return replace(self, ions=total, others=_merged(rest))
+            identity = kept.get(formula) or species.identify(formula)
+            if identity.kind not in (species.GAS, species.UNKNOWN) and (
+                identity.kind != species.UNFOLLOWED or formula in kept
+            ):
+                rest.append((identity, mol, mol * parse_formula(formula).molar_mass))
+        rest = _merged(rest)
+        gone = {i.note for i, mol, _ in rest if i.kind == species.UNFOLLOWED and mol <= _TINY}
+        unknown = tuple(note for note in self.unknown if note not in gone) if gone else self.unknown
+        return replace(self, ions=total, others=rest, unknown=unknown)
 
 
 @dataclass(frozen=True)
@@ -182,10 +225,12 @@ def _brought(addition: Addition) -> _Brought:
         if identity.kind == species.ELECTROLYTE:
             for ion, count in identity.brings:
                 ions[ion] = ions.get(ion, 0.0) + count * substance.mol
-        elif identity.kind in (species.UNKNOWN, species.UNFOLLOWED):
+        elif identity.kind == species.UNKNOWN:
             unknown.append(identity.note)
         else:
             others.append((identity, substance.mol, substance.mass_g or _grams(substance)))
+            if identity.kind == species.UNFOLLOWED:
+                unknown.append(identity.note)
     return _Brought(tuple(ions.items()), tuple(others), tuple(unknown))
 
 
@@ -316,6 +361,8 @@ def _state(contents: Contents, label: str, question: "_Question", row: list | No
     notes, volume, warmth = question.notes, contents.volume_ml, contents.temperature_c
     if row is None:
         why = question.why or "no equilibrium was found: the mixture is too concentrated for the model"
+        if contents.water_g > 0:
+            notes += _cautions(contents, contents.rough_ph)
         return State(label, None, why, False, 0.0, volume, warmth, (), tuple(solids), (), notes, contents)
     ph, strength, water, *rest = row
     asked, scale, gases, left = question.asked, question.kilograms, [], contents
@@ -392,11 +439,11 @@ def _check_temperature(label: str, temperature_c: float) -> None:
 
 def _obstacle(contents: Contents) -> tuple[str, bool, tuple[str, ...]]:
     """(why there can be no pH, whether a pH would only be rough, things to know)."""
-    notes = [identity.remark for identity, _, _ in contents.others if identity.note]
-    for identity, mol, _ in contents.others:
-        if identity.kind == species.METAL and mol > _TINY:
-            notes.append(f"{identity.name} is left as it is: write its equation to have it react")
-    notes += _electron_transfer(contents)
+    notes = [
+        identity.remark
+        for identity, _, _ in contents.others
+        if identity.note and identity.kind != species.UNFOLLOWED
+    ]
     if contents.unknown:
         return f"pH not computed: {'; '.join(contents.unknown)}", False, tuple(notes)
     if contents.water_g <= 0:
@@ -417,28 +464,6 @@ def _obstacle(contents: Contents) -> tuple[str, bool, tuple[str, ...]]:
     if dyes > TRACE_MOL:
         notes.append("the indicator itself is enough to shift the pH: it is approximate")
     return "", share > 0.05 or dyes > TRACE_MOL, tuple(dict.fromkeys(notes))
-
-
-@cache
-def _active() -> dict[str, species.Ion]:
-    """Ions that give or take electrons."""
-    return {formula: ion for formula, ion in species.ions().items() if ion.role}
-
-
-def _electron_transfer(contents: Contents) -> list[str]:
-    active = _active()
-    if len(active.keys() & contents.ions.keys()) < 2:
-        return []
-    present = [active[ion] for ion, mol in contents.ions.items() if ion in active and mol > TRACE_MOL / 100]
-    strong = [ion for ion in present if ion.role == "oxidiser"]
-    mild = [ion for ion in present if ion.role.endswith("oxidiser")]
-    reducers = [ion for ion in present if ion.role == "reducer"]
-    pairs = [(o, r) for o in mild for r in reducers if (o in strong or r.formula in ("I-", "S2O3-2"))]
-    return [
-        f"{o.name} and {r.name} may react by electron transfer: write the equation to have it followed"
-        for o, r in pairs
-        if (o.formula, r.formula) not in _SAME_COUPLE
-    ]
 
 
 def _add(total: dict[str, float], ion: str, mol: float) -> None:

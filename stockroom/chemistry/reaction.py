@@ -24,6 +24,8 @@ _BOTH_WAYS = re.compile(r"[⇌↔⇄]|<[-–—=]+>")
 _PLUS = re.compile(r"(?<=\s)\+(?=\s)|(?<=\s)\+(?=[\dA-Z\[(e])|\+(?=\d*[A-Z\[]|e-|\((?!s\)|l\)|g\)|aq\)))")
 _COEFFICIENT = re.compile(r"\s*(\d+\s*/\s*\d+|\d+(?:[.,]\d+)?)?\s*(.+?)\s*$", re.DOTALL)
 MAX_TERMS = 20
+#: ions the equilibrium lacks, kept in the beaker as a salt that takes no part: (the salt, its sodium ions)
+_WITH_SODIUM = {"S4O6-2": ("Na2S4O6", 2), "S4O6^2-": ("Na2S4O6", 2)}
 _STRONG_ACID = {"H+", "Cl-", "Br-", "I-", "NO3-", "ClO4-", "SO4-2"}
 
 
@@ -416,6 +418,10 @@ def _change(equation: Equation) -> _Change:
     needs = []
     sides = [(-1, term) for term in equation.reactants] + [(1, term) for term in equation.products]
     for sign, term in sides:
+        if term.key in _WITH_SODIUM:
+            salt, sodium = _WITH_SODIUM[term.key]
+            ions["Na+"] = ions.get("Na+", 0.0) - sign * float(term.coefficient) * sodium
+            term = replace(term, formula=parse_formula(salt))
         identity = species.identify(term.key)
         if identity.kind == species.UNKNOWN:
             return _Change(problem=identity.note)

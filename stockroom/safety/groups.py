@@ -108,6 +108,10 @@ class _Tally:
         for group in groups:
             self.found.setdefault(group, why)
 
+    def drop(self, *groups: str) -> None:
+        for group in groups:
+            self.found.pop(group, None)
+
 
 @lru_cache(maxsize=8192)
 def reactivity(matter: Matter) -> Reactivity:
@@ -126,7 +130,7 @@ def reactivity(matter: Matter) -> Reactivity:
     _state(matter, tally)
     if tally.unknown or not matter.parts:
         tally.add([NOT_KNOWN], f"not known: {', '.join(tally.unknown) or 'what is in it'}")
-    elif not tally.found.keys() - {"solid", "aqueous"}:
+    elif not tally.found.keys() - {*STATE_WORDS, "watery"}:
         tally.add(["inert"], "looked at, and no group applies")
     return Reactivity(tuple(sorted(tally.found.items())), tuple(tally.unknown))
 
@@ -253,7 +257,7 @@ def _hydrogen_form(
                 part.percent or (100.0 if part.mol_per_l is None else 0),
             )
     elif block.formula == "H2PO4-" and strength >= STRONG_BASE:
-        tally.aqua.append((6.9, strength, block.name))
+        tally.add(["acid_salt"], _said(block.name, strength))
     elif block.formula in _ACID_SALTS:
         tally.acids.append((_ACID_SALTS[block.formula], strength, block.name))
 
@@ -370,10 +374,10 @@ def _particular(matter: Matter, tally: _Tally, solid: bool) -> None:
     nitric, perchloric = tally.ions.get("H NO3-", 0.0), tally.ions.get("H ClO4-", 0.0)
     if nitric >= NITRIC_FROM:
         tally.add(["nitric"], _said("nitric acid", nitric))
-        tally.found.pop("nitrate", None)
+        tally.drop("nitrate")
     if nitric >= OXIDISING_ACID or perchloric >= STRONG_ACID:
         tally.add(["acid_oxidising"], _said("nitric or perchloric acid", max(nitric, perchloric)))
-        tally.found.pop("acid_strong", None)
+        tally.drop("acid_strong")
     if nitric >= _NITRIC_STRONG:
         tally.add(["oxidiser_high", "nitric_conc"], _said("nitric acid", nitric))
     chloride = tally.ions.get("H Cl-", 0.0)
@@ -384,7 +388,7 @@ def _particular(matter: Matter, tally: _Tally, solid: bool) -> None:
         tally.add(["sulfuric_conc", "dehydrating"], "sulfuric acid, concentrated")
     if tally.ions.get("H PO4-3", 0.0) >= STRONG_PHOSPHORIC and not solid:
         tally.add(["acid_strong", "acid_conc"], "phosphoric acid, concentrated")
-        tally.found.pop("acid_dilute", None)
+        tally.drop("acid_dilute")
 
 
 _NITRIC_STRONG = 8.0
@@ -422,7 +426,7 @@ def _by_ph(matter: Matter, tally: _Tally) -> None:
         return
     if ph <= 0.3:
         if not tally.found.keys() & {"acid_strong", "acid_oxidising", "acid_organic"}:
-            tally.found.pop("acid_dilute", None)
+            tally.drop("acid_dilute")
             tally.add(["acid_strong"], f"pH {ph:.1f}")
     elif ph < 5.5 and not tally.found.keys() & {"acid_strong", "acid_oxidising", "acid_organic"}:
         tally.add(["acid_dilute"], f"pH {ph:.1f}")
@@ -445,8 +449,7 @@ def _ammonia(matter: Matter, tally: _Tally) -> None:
     if "NH4+" in tally.ions and basic:
         tally.add(["ammonia" if total >= 1 else "ammonia_dilute"], _said("ammonia", total))
     if matter.ph is not None and matter.ph < 8:
-        for word in ("ammonia", "ammonia_dilute"):
-            tally.found.pop(word, None)
+        tally.drop("ammonia", "ammonia_dilute")
         tally.add(["ammonium"], _said("ammonium", total))
     elif "ammonia" in tally.found and total >= MOLAR:
         tally.add(["base_molar"], _said("ammonia", total))
@@ -461,11 +464,13 @@ def _mixed(tally: _Tally) -> None:
 def _state(matter: Matter, tally: _Tally) -> None:
     if matter.form in _SOLIDS:
         tally.add(["solid"], "a solid")
-        tally.found.pop("aqueous", None)
+        tally.drop("aqueous", "watery")
     elif matter.form == GAS:
-        tally.found.pop("aqueous", None)
+        tally.drop("aqueous", "watery")
     elif matter.water and tally.organic < 50:
         tally.add(["aqueous"], "mostly water")
+        if not tally.found.keys() & {"acid_strong", "acid_oxidising", "acid_organic"}:
+            tally.add(["watery"], "mostly water, no strong acid")
     if matter.form == GAS and not tally.found.keys() & {"flammable_gas", "gas_toxic", "oxidiser"}:
         tally.add(["gas_pressure"], "a gas")
 

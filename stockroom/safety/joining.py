@@ -278,4 +278,5 @@ def _as_item(key: str, waste: Waste) -> Item:
         "none",
         frozenset(cas),
         classified=not waste.residue.unknown,
+        composed=not waste.residue.unknown,
     )

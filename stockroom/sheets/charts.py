@@ -4,12 +4,12 @@ Each takes plain numbers and returns a drawing of the width and height asked for
 says anything alone: what is marked is also written.
 """
 
-import html
 import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from xml.etree.ElementTree import Element, SubElement, fromstring
 
 from reportlab.graphics import renderSVG
 from reportlab.graphics.shapes import Circle, Drawing, Line, Polygon, PolyLine, Rect, String
@@ -53,13 +53,16 @@ class Balance:
 @dataclass(frozen=True)
 class PathPoint:
     """The beaker after one addition: pH and the colour of the indicator in it. mark: a short label for the
-    axis, where many additions leave no room for `label`."""
+    axis, where many additions leave no room for `label`. at: mL of titrant added so far, None where the path
+    goes by step. said: the pH as the table beside it says it."""
 
     label: str  # "start", "+ 5 mL HCl"
     ph: float
     colour: str = "#ffffff"  # "#rrggbb"
     colour_name: str = ""  # "pink"
     mark: str = ""
+    at: float | None = None
+    said: str = ""
 
 
 @dataclass(frozen=True)
@@ -71,10 +74,11 @@ class Curve:
 
 
 class _Plot:
-    """A drawing with a left and a lower axis, and room for words around them."""
+    """A drawing with a left and a lower axis, and room for words around them in letters of one size."""
 
-    def __init__(self, width: float, height: float, left=38, right=14, top=20, bottom=26):
+    def __init__(self, width: float, height: float, left=38, right=14, top=20, bottom=26, letters=LETTERS):
         fonts.register()
+        self.letters = letters
         self.drawing = Drawing(width, height)
         self.x0, self.x1, self.y0, self.y1 = left, width - right, bottom, height - top
 
@@ -89,9 +93,9 @@ class _Plot:
         low, high = self.y_range
         return self.y0 + (value - low) / ((high - low) or 1) * (self.y1 - self.y0)
 
-    def write(self, x, y, words, anchor="start", colour=MUTED, size=LETTERS, bold=False) -> None:
-        face = fonts.BOLD if bold else fonts.REGULAR
-        words = _one_line(words, self.drawing.width)
+    def write(self, x, y, words, anchor="start", colour=MUTED, bold=False) -> None:
+        face, size = fonts.BOLD if bold else fonts.REGULAR, self.letters
+        words = _one_line(words, self.drawing.width, size)
         at = {"start": 0, "middle": 0.5, "end": 1}[anchor] * stringWidth(words, face, size)
         x = min(max(x - at, 0), max(self.drawing.width - stringWidth(words, face, size), 0))
         self.drawing.add(String(x, y, words, fontName=face, fontSize=size, fillColor=colour))
@@ -102,17 +106,17 @@ class _Plot:
     def y_axis(self, ticks: Sequence[float], title: str, say: Callable[[float], str]) -> None:
         for tick in ticks:
             self.line(self.x0, self.y(tick), self.x1, self.y(tick))
-            self.write(self.x0 - 4, self.y(tick) - LETTERS * 0.35, say(tick), "end")
+            self.write(self.x0 - 4, self.y(tick) - self.letters * 0.35, say(tick), "end")
         self.write(0, self.y1 + 7, title, colour=INK, bold=True)
 
     def x_ticks(self, ticks: Sequence[tuple[float, str]]) -> None:
         last, room = -1e9, (self.x1 - self.x0) / max(min(len(ticks), 8), 1)
         for value, label in ticks:
-            words = _one_line(label, room)
-            width = stringWidth(words, fonts.REGULAR, LETTERS)
+            words = _one_line(label, room, self.letters)
+            width = stringWidth(words, fonts.REGULAR, self.letters)
             self.line(self.x(value), self.y0, self.x(value), self.y0 - 3, MUTED)
             if self.x(value) - width / 2 >= last + 4:
-                self.write(self.x(value), self.y0 - 11, words, "middle")
+                self.write(self.x(value), self.y0 - self.letters - 3.5, words, "middle")
                 last = self.x(value) + width / 2
 
     def polyline(self, points: Sequence[tuple[float, float]], colour=ACCENT, width=1.4, dash=None) -> None:
@@ -166,44 +170,76 @@ def _short_spell(plot: _Plot, data: Balance) -> None:
         plot.write(beside, plot.y1 - 16, words, anchor, WARNING, bold=True)
 
 
-def ph_path(points: Sequence[PathPoint], width: float = 480, height: float = 220) -> Drawing:
-    """pH after each addition, the dots in the indicator's colour and the colours' names along the foot."""
-    plot = _Plot(width, height, left=26, right=14, top=20, bottom=48)
+def ph_path(
+    points: Sequence[PathPoint],
+    width: float = 480,
+    height: float = 220,
+    letters: float = LETTERS,
+    x_title: str = "",
+) -> Drawing:
+    """pH after each addition, the dots in the indicator's colour and the colours' names along the foot.
+
+    Against the volume added where every point has one (a titration curve), else one step beside the other.
+    letters: their size in points. x_title: under the axis.
+    """
+    size = letters / LETTERS
+    plot = _Plot(width, height, 26 * size, 14, 20 * size, (60 if x_title else 48) * size, letters)
     most = max([14.0, *(math.ceil(p.ph) for p in points)])
     least = min([0.0, *(math.floor(p.ph) for p in points)])
-    plot.scale((-0.3, max(len(points) - 1, 1) + 0.3), (least, most))
+    by_volume = all(point.at is not None for point in points)
+    places = [point.at if by_volume else float(i) for i, point in enumerate(points)]
+    margin = max(places[-1], 1) * 0.02 if by_volume else 0.3
+    plot.scale((-margin, max(places[-1], 1) + margin), (least, most))
     plot.y_axis([n for n in range(int(least), int(most) + 1) if n % 2 == 0], "pH", _number)
     plot.line(plot.x0, plot.y(7), plot.x1, plot.y(7), MUTED, 0.7, (3, 2))
     plot.write(plot.x1, plot.y(7) + 2, "neutral", "end")
-    places = [(plot.x(i), plot.y(point.ph)) for i, point in enumerate(points)]
-    plot.polyline(places, MUTED, 1)
-    free = -1e9
-    for (x, y), point in zip(places, points, strict=True):
-        plot.drawing.add(Circle(x, y, 5, fillColor=colour_of(point.colour), strokeColor=INK, strokeWidth=0.8))
-        if x >= free:
-            plot.write(x, y + 8 if y < plot.y1 - 14 else y - 14, f"{point.ph:.1f}", "middle", INK)
-            free = x + 16
-    few = len(points) <= 8 and all(len(point.label) <= 16 for point in points)
-    plot.x_ticks([(i, point.label if few else point.mark or str(i)) for i, point in enumerate(points)])
-    _colour_strip(plot, points)
+    plot.polyline([(plot.x(x), plot.y(point.ph)) for x, point in zip(places, points, strict=True)], MUTED, 1)
+    _path_dots(plot, places, points)
+    if by_volume:
+        plot.x_ticks([(tick, _number(tick)) for tick in nice_ticks(0, places[-1]) if tick <= places[-1]])
+    else:
+        few = len(points) <= 8 and all(len(point.label) <= 16 for point in points)
+        plot.x_ticks([(i, point.label if few else point.mark or str(i)) for i, point in enumerate(points)])
+    if x_title:
+        plot.write((plot.x0 + plot.x1) / 2, plot.y0 - 2.1 * letters - 6, x_title, "middle", INK)
+    _colour_strip(plot, places, points)
     return plot.drawing
 
 
-def _colour_strip(plot: _Plot, points: Sequence[PathPoint]) -> None:
+def _path_dots(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]) -> None:
+    """A dot a point; the pH and the step's mark are written where there is room."""
+    free = -1e9
+    for place, point in zip(places, points, strict=True):
+        x, y = plot.x(place), plot.y(point.ph)
+        plot.drawing.add(Circle(x, y, 5, fillColor=colour_of(point.colour), strokeColor=INK, strokeWidth=0.8))
+        said = point.said or f"{point.ph:.1f}"
+        wide = stringWidth(said, fonts.REGULAR, plot.letters)
+        if x - wide / 2 >= free:
+            above = y < plot.y1 - 2 * plot.letters
+            plot.write(x, y + 8 if above else y - 6.5 - plot.letters, said, "middle", INK)
+            free = x + wide / 2 + 2
+
+
+def _colour_strip(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]) -> None:
     """A band of the colours below the axis, if there are any; each is named where it begins."""
     if not any(point.colour_name for point in points):
         return
-    edges = [plot.x0, *((plot.x(i) + plot.x(i + 1)) / 2 for i in range(len(points) - 1)), plot.x1]
+    size = plot.letters / LETTERS
+    foot, height = 10.5 + 7.5 * size, 10
+    middles = [(plot.x(a) + plot.x(b)) / 2 for a, b in zip(places, places[1:], strict=False)]
+    edges = [plot.x0, *middles, plot.x1]
     last, free = None, -1e9
     for i, point in enumerate(points):
         colour = colour_of(point.colour)
-        plot.drawing.add(Rect(edges[i], 18, edges[i + 1] - edges[i], 10, fillColor=colour, strokeColor=None))
+        wide = edges[i + 1] - edges[i]
+        plot.drawing.add(Rect(edges[i], foot, wide, height, fillColor=colour, strokeColor=None))
         if point.colour_name and point.colour_name != last and edges[i] >= free:
-            plot.write(edges[i], 8, point.colour_name, colour=INK)
-            free = edges[i] + stringWidth(_one_line(point.colour_name), fonts.REGULAR, LETTERS) + 6
+            plot.write(edges[i], foot - 10 * size, point.colour_name, colour=INK)
+            name = _one_line(point.colour_name, size=plot.letters)
+            free = edges[i] + stringWidth(name, fonts.REGULAR, plot.letters) + 6
             last = point.colour_name
     plot.drawing.add(
-        Rect(plot.x0, 18, plot.x1 - plot.x0, 10, fillColor=None, strokeColor=MUTED, strokeWidth=0.5)
+        Rect(plot.x0, foot, plot.x1 - plot.x0, height, fillColor=None, strokeColor=MUTED, strokeWidth=0.5)
     )
 
 
@@ -230,11 +266,17 @@ def by_month(
 
 
 def curves(
-    lines: Sequence[Curve], x_title: str, y_title: str = "pH", width: float = 480, height: float = 210
+    lines: Sequence[Curve],
+    x_title: str,
+    y_title: str = "pH",
+    width: float = 480,
+    height: float = 210,
+    letters: float = LETTERS,
 ) -> Drawing:
     """Up to three curves over one axis, told apart by dashes and by their names at the end."""
-    names = max((stringWidth(_one_line(c.name), fonts.REGULAR, LETTERS) for c in lines), default=0)
-    plot = _Plot(width, height, left=32, right=min(names + 12, width / 3), top=20, bottom=36)
+    size = letters / LETTERS
+    names = max((stringWidth(_one_line(c.name), fonts.REGULAR, letters) for c in lines), default=0)
+    plot = _Plot(width, height, 32 * size, min(names + 12, width / 3), 20 * size, 36 * size, letters)
     xs = [x for curve in lines for x, _ in curve.points] or [0, 1]
     ys = [y for curve in lines for _, y in curve.points] or [0, 1]
     ticks, across = nice_ticks(min(ys), max(ys)), nice_ticks(min(xs), max(xs))
@@ -242,36 +284,49 @@ def curves(
     plot.y_axis(ticks, y_title, _number)
     plot.line(plot.x0, plot.y0, plot.x1, plot.y0, INK, 0.8)
     plot.x_ticks([(tick, _number(tick)) for tick in across if min(xs) <= tick <= max(xs)])
-    plot.write((plot.x0 + plot.x1) / 2, 8, x_title, "middle", INK)
+    plot.write((plot.x0 + plot.x1) / 2, 8 * size, x_title, "middle", INK)
     looks = ((ACCENT, None), (WARNING, (5, 2)), (INK, (1.5, 1.5)))
     taken: list[float] = []
     for curve, (colour, dash) in zip(lines, looks, strict=False):
         plot.polyline([(plot.x(x), plot.y(y)) for x, y in curve.points], colour, 1.5, dash)
         y = plot.y(curve.points[-1][1]) - 3
-        while any(abs(y - other) < LETTERS for other in taken):
-            y -= LETTERS
+        while any(abs(y - other) < letters for other in taken):
+            y -= letters
         taken.append(y)
         plot.write(plot.x1 + 5, y, curve.name, colour=colour)
     return plot.drawing
 
 
-def svg(drawing: Drawing, title: str, description: str = "") -> str:
-    """The drawing as an inline `<svg>`: scales to its column, takes the page's colours and letters.
+def svg(drawing: Drawing, title: str, description: str = "", look: str = "chart") -> Element:
+    """The drawing as an `<svg>` element: scales to its column, takes the page's colours and letters.
 
-    `title` is what a screen reader says first; `description` should say what the chart shows.
+    `title` is what a screen reader says first; `description` should say what the chart shows. look: its class
+    in the style sheet.
     """
-    raw = renderSVG.drawToString(drawing)
-    body = raw[raw.index('<g transform=""') : raw.rindex("</g>")]
-    for colour, variable in ON_PAGE.items():
-        body = body.replace(_written(colour), f"var({variable}, {_hex(colour)})")
-    body = re.sub(r'(d="M [^"ML]+ L [^"ML]+) Z"', r'\1"', body)  # a line there and back hides its own dashes
-    body = re.sub(r"font-family: [^;]+;", "font-family: inherit;", body)
     width, height = f"{drawing.width:g}", f"{drawing.height:g}"
-    return (
-        f'<svg viewBox="0 0 {width} {height}" role="img" xmlns="http://www.w3.org/2000/svg" class="chart">'
-        f"<title>{html.escape(title)}</title><desc>{html.escape(description)}</desc>"
-        f'<g transform="scale(1,-1) translate(0,-{height})">{body}</g></svg>'
-    )
+    root = Element("svg", {"viewBox": f"0 0 {width} {height}", "role": "img", "class": look})
+    SubElement(root, "title").text = title
+    SubElement(root, "desc").text = description
+    turned = SubElement(root, "g", {"transform": f"scale(1,-1) translate(0,-{height})"})
+    raw = renderSVG.drawToString(drawing)
+    body = fromstring(raw[raw.index('<g transform=""') : raw.rindex("</g>")])  # noqa: S314  our own drawing
+    turned.append(body)
+    for element in body.iter():
+        _restyle(element)
+    return root
+
+
+def _restyle(element: Element) -> None:
+    """Its looks as attributes of its own: a page takes no style that stands in an element."""
+    for rule in element.attrib.pop("style", "").split(";"):
+        name, _, value = (part.strip() for part in rule.partition(":"))
+        if name == "font-family":
+            value = "inherit"
+        if name:
+            element.set(name, _ON_PAGE.get(value, value.replace("None", "none")))
+    # A line there and back hides its own dashes.
+    if "d" in element.attrib:
+        element.set("d", re.sub(r"^(M [^ML]+ L [^ML]+) Z$", r"\1", element.get("d")))
 
 
 def colour_of(value: str) -> Color:
@@ -310,12 +365,12 @@ def _number(value: float) -> str:
     return f"{value:,.10g}".replace("-", "−")
 
 
-def _one_line(words: str, room: float = 1e9) -> str:
+def _one_line(words: str, room: float = 1e9, size: float = LETTERS) -> str:
     """What the letters can draw of it in `room` points; a chart has no place for the rest."""
     line = "".join(piece for family, piece in fonts.runs(words) if family == fonts.FAMILY).replace("\n", " ")
-    if stringWidth(line, fonts.REGULAR, LETTERS) <= room:
+    if stringWidth(line, fonts.REGULAR, size) <= room:
         return line
-    while line and stringWidth(line + "…", fonts.REGULAR, LETTERS) > room:
+    while line and stringWidth(line + "…", fonts.REGULAR, size) > room:
         line = line[:-1]
     return line + "…"
 
@@ -327,3 +382,7 @@ def _hex(colour: Color) -> str:
 def _written(colour: Color) -> str:
     """As reportlab's SVG writes it."""
     return f"rgb({int(colour.red * 100)}%,{int(colour.green * 100)}%,{int(colour.blue * 100)}%)"
+
+
+#: colour as reportlab's SVG writes it -> the page's own
+_ON_PAGE = {_written(colour): f"var({variable}, {_hex(colour)})" for colour, variable in ON_PAGE.items()}

@@ -3,9 +3,24 @@
 import datetime
 
 import pytest
+from django.db import transaction
 
 from demos import booking as bookings
 from demos.models import Booking, Demonstration, Ingredient, Period, Room, Topic
+from demos.sample import school
+
+PASSWORDS = {"adeyemi": "paper-lamp-41", "fenwick": "green-stair-73"}
+#: a Wednesday: the school's own data may not lean on the day the tests happen to run
+LOADED_ON = datetime.date(2026, 3, 11)
+
+
+@pytest.fixture(scope="module")
+def loaded(django_db_setup, django_db_blocker):
+    """The invented school, loaded once for a file and rolled back after it."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        school.load(LOADED_ON, PASSWORDS)
+        yield LOADED_ON
+        transaction.set_rollback(True)
 
 
 @pytest.fixture
@@ -26,7 +41,7 @@ def make_demonstration(db):
         fields.setdefault("spill_percent", 0)
         demonstration = Demonstration.objects.create(
             title=title,
-            summary="White milk turns clear and the colour changes.",
+            summary="A pale solid thins out until the liquid is clear.",
             minutes=10,
             protection="Goggles, gloves.",
             clean_up="Collect.",

@@ -61,11 +61,11 @@ def test_copies_reserve_on_their_own_days(show, make_booking, today):
 
 
 def test_an_alternative_is_reserved_in_equivalent_amount(show, make_booking, make_reagent):
-    vinegar = make_reagent("Vinegar", "volume")
+    nitric = make_reagent("Nitric acid", "volume")
     ingredient = show.ingredients.get()
-    Alternative.objects.create(ingredient=ingredient, reagent=vinegar, amount=6, per_amount=5)
-    booking = make_booking(show, chosen={ingredient.pk: vinegar.pk})
-    assert reserved(booking) == [("Vinegar", 120_000, booking.on)]
+    Alternative.objects.create(ingredient=ingredient, reagent=nitric, amount=6, per_amount=5)
+    booking = make_booking(show, chosen={ingredient.pk: nitric.pk})
+    assert reserved(booking) == [("Nitric acid", 120_000, booking.on)]
 
 
 def test_a_changed_demonstration_reserves_again_but_not_for_the_past(show, make_booking, today):

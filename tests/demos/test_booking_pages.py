@@ -21,8 +21,8 @@ def acid(make_reagent):
 
 
 @pytest.fixture
-def vinegar(make_reagent):
-    return make_reagent("Vinegar 5 %", "volume")
+def nitric(make_reagent):
+    return make_reagent("Nitric acid 1 mol/L", "volume")
 
 
 @pytest.fixture
@@ -136,41 +136,41 @@ def test_retired_things_are_not_offered(client, teacher, sent, show, room, today
 
 
 def test_the_live_check_tells_consumption_reasons_and_cures(
-    client, teacher, sent, show, acid, vinegar, make_container
+    client, teacher, sent, show, acid, nitric, make_container
 ):
     row = show.ingredients.get()
-    Alternative.objects.create(ingredient=row, reagent=vinegar, amount=12 * ML, per_amount=10 * ML)
-    make_container(vinegar, 5000 * ML)
+    Alternative.objects.create(ingredient=row, reagent=nitric, amount=12 * ML, per_amount=10 * ML)
+    make_container(nitric, 5000 * ML)
     client.force_login(teacher)
     page = client.post(reverse("demos:booking-check"), sent()).content.decode()
     assert "Cannot be ready" in page
     assert "140 mL" in page
-    assert "Vinegar 5 % instead of Hydrochloric acid 1 mol/L: ready" in page
+    assert "Nitric acid 1 mol/L instead of Hydrochloric acid 1 mol/L: ready" in page
     assert "No flames within 2 m." in page
     assert "Not classified yet" in page
     chosen = client.post(
-        reverse("demos:booking-check"), sent(choose=f"{row.pk}:{vinegar.pk}")
+        reverse("demos:booking-check"), sent(choose=f"{row.pk}:{nitric.pk}")
     ).content.decode()
     assert 'state-good">Ready' in chosen
     assert "168 mL" in chosen
-    assert f'<option value="{vinegar.pk}" selected>' in chosen
+    assert f'<option value="{nitric.pk}" selected>' in chosen
     assert not Booking.objects.exists()
 
 
-def test_a_chosen_alternative_is_what_is_reserved(client, teacher, sent, show, vinegar):
+def test_a_chosen_alternative_is_what_is_reserved(client, teacher, sent, show, nitric):
     row = show.ingredients.get()
-    Alternative.objects.create(ingredient=row, reagent=vinegar, amount=12 * ML, per_amount=10 * ML)
+    Alternative.objects.create(ingredient=row, reagent=nitric, amount=12 * ML, per_amount=10 * ML)
     client.force_login(teacher)
-    client.post(reverse("demos:booking-add"), sent(**{f"instead-{row.pk}": vinegar.pk}))
-    assert [(r.reagent, r.amount) for r in Reservation.objects.all()] == [(vinegar, 168 * ML)]
+    client.post(reverse("demos:booking-add"), sent(**{f"instead-{row.pk}": nitric.pk}))
+    assert [(r.reagent, r.amount) for r in Reservation.objects.all()] == [(nitric, 168 * ML)]
     booking = Booking.objects.get()
     page = client.get(reverse("demos:booking-edit", args=[booking.pk])).content.decode()
-    assert f'<option value="{vinegar.pk}" selected>' in page
+    assert f'<option value="{nitric.pk}" selected>' in page
 
 
-def test_a_reagent_that_is_no_alternative_is_refused(client, teacher, sent, show, vinegar, make_reagent):
+def test_a_reagent_that_is_no_alternative_is_refused(client, teacher, sent, show, nitric, make_reagent):
     row = show.ingredients.get()
-    Alternative.objects.create(ingredient=row, reagent=vinegar, amount=1, per_amount=1)
+    Alternative.objects.create(ingredient=row, reagent=nitric, amount=1, per_amount=1)
     other = make_reagent("Something else", "volume")
     client.force_login(teacher)
     answer = client.post(reverse("demos:booking-add"), sent(**{f"instead-{row.pk}": other.pk}))
@@ -178,12 +178,12 @@ def test_a_reagent_that_is_no_alternative_is_refused(client, teacher, sent, show
     assert not Booking.objects.exists()
 
 
-def test_choosing_without_javascript_saves_nothing(client, teacher, sent, show, vinegar):
+def test_choosing_without_javascript_saves_nothing(client, teacher, sent, show, nitric):
     row = show.ingredients.get()
-    Alternative.objects.create(ingredient=row, reagent=vinegar, amount=1, per_amount=1)
+    Alternative.objects.create(ingredient=row, reagent=nitric, amount=1, per_amount=1)
     client.force_login(teacher)
-    answer = client.post(reverse("demos:booking-add"), sent(choose=f"{row.pk}:{vinegar.pk}"))
-    assert f'<option value="{vinegar.pk}" selected>' in answer.content.decode()
+    answer = client.post(reverse("demos:booking-add"), sent(choose=f"{row.pk}:{nitric.pk}"))
+    assert f'<option value="{nitric.pk}" selected>' in answer.content.decode()
     assert "Book it" in answer.content.decode()
     assert not Booking.objects.exists()
 

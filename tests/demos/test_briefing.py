@@ -53,16 +53,18 @@ def test_every_heading_the_reminder_owes(make_demonstration, make_booking, bleac
     show = make_demonstration(
         ingredients=[(bleach, 5 * ML, 0, 0), (water, 5 * ML, 0, 0)],
         ignition_note="No flame.",
-        safety_note="Slowly.",
+        safety_note="Slowly. Never mix it with ammonia.",
     )
     told = of(make_booking(show))
     assert [section.title for section in told.sections] == [
-        *("Distance", "Wear", "Ventilation", "Flames and ignition"),
-        *("Do not mix", "First aid", "Spill", "Afterwards"),
+        *("Distance", "PPE", "Ventilation", "Ignition sources", "Cautions"),
+        *("Do not mix", "First aid", "Spill", "Cleanup"),
     ]
     assert texts(told.distance)[0].startswith("Students keep back ")
     assert texts(told.protection) == ["Goggles, gloves.", "Bleach: Goggles."]
     assert texts(told.ignition) == ["No flame.", "Bleach: may intensify fire; oxidizer"]
+    assert texts(told.cautions) == ["Slowly."]
+    assert texts(told.do_not_mix) == ["Never mix it with ammonia.", "Bleach: acids"]
     assert texts(told.first_aid) == ["Bleach: Rinse for <b>20</b> minutes."], "nothing to say of water"
     assert texts(told.waste) == ["Collect.", "Bleach: Collect."]
     assert told.unknown == (water,)
@@ -136,7 +138,7 @@ def test_the_teacher_reads_it_before_saving_and_after_and_on_paper(
             "Do not mix",
             "First aid",
             "Spill",
-            "Afterwards",
+            "Cleanup",
             "Bleach and Acid",
             "Chlorine comes off",
         ):

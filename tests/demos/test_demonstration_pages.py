@@ -33,13 +33,13 @@ def acid(make_reagent):
 
 
 @pytest.fixture
-def vinegar(make_reagent):
-    return make_reagent("Vinegar 5 %", "volume")
+def nitric(make_reagent):
+    return make_reagent("Nitric acid 1 mol/L", "volume")
 
 
 @pytest.fixture
-def milk(make_reagent):
-    return make_reagent("Magnesium hydroxide", "mass", formula="Mg(OH)2", groups=["base_dilute"])
+def curds(make_reagent):
+    return make_reagent("Copper(II) hydroxide", "mass", formula="Cu(OH)2", groups=["base_dilute"])
 
 
 @pytest.fixture
@@ -48,7 +48,7 @@ def show(make_demonstration, acid):
 
 
 @pytest.fixture
-def screen(acid, vinegar):
+def screen(acid, nitric):
     """What the screen sends for a small demonstration, with changes; a value of None leaves a field out."""
 
     def make(**changes):
@@ -56,7 +56,7 @@ def screen(acid, vinegar):
         rows = {
             "ingredients": [{"reagent": acid.name, "first": "100 mL", "repeat": "0.04 L", "group": ""}],
             "alternatives": [
-                {"usual": acid.name, "reagent": vinegar.name, "amount": "12 mL", "per_amount": "10 mL"}
+                {"usual": acid.name, "reagent": nitric.name, "amount": "12 mL", "per_amount": "10 mL"}
             ],
             "equipment": [{"name": "Beaker 250 mL", "quantity": "2"}],
             "steps": [
@@ -242,19 +242,17 @@ def test_an_empty_library_says_what_to_do(client, teacher, head):
     assert "Write the first" not in page
 
 
-def test_a_cure_is_named(client, teacher, show, vinegar, make_container):
+def test_a_cure_is_named(client, teacher, show, nitric, make_container):
     Alternative.objects.create(
-        ingredient=show.ingredients.get(), reagent=vinegar, amount=12 * ML, per_amount=10 * ML
+        ingredient=show.ingredients.get(), reagent=nitric, amount=12 * ML, per_amount=10 * ML
     )
-    make_container(vinegar, 1000 * ML)
+    make_container(nitric, 1000 * ML)
     client.force_login(teacher)
     page = client.get(reverse(LIBRARY)).content.decode()
-    assert "Nearer with Vinegar 5 % instead of Hydrochloric acid 1 mol/L" in page
+    assert "Nearer with Nitric acid 1 mol/L instead of Hydrochloric acid 1 mol/L" in page
 
 
-def test_queries_do_not_grow(
-    client, teacher, acid, vinegar, make_demonstration, make_booking, make_container
-):
+def test_queries_do_not_grow(client, teacher, acid, nitric, make_demonstration, make_booking, make_container):
     """5 demonstrations and bookings against 30, in the library and on a detail page."""
     make_container(acid, 250 * ML)
     client.force_login(teacher)
@@ -263,7 +261,7 @@ def test_queries_do_not_grow(
         while (number := Demonstration.objects.count()) < upto:
             more = make_demonstration(f"Number {number}", ingredients=[(acid, 100 * ML, 0, 0)])
             Alternative.objects.create(
-                ingredient=more.ingredients.get(), reagent=vinegar, amount=1, per_amount=1
+                ingredient=more.ingredients.get(), reagent=nitric, amount=1, per_amount=1
             )
             make_booking(Demonstration.objects.order_by("pk").first(), days=30 + number)
         row = []
@@ -279,11 +277,11 @@ def test_queries_do_not_grow(
 # --- one demonstration
 
 
-def test_the_page_holds_what_a_teacher_needs(client, teacher, show, acid, milk, vinegar, make_booking):
+def test_the_page_holds_what_a_teacher_needs(client, teacher, show, acid, curds, nitric, make_booking):
     row = show.ingredients.get()
-    Alternative.objects.create(ingredient=row, reagent=vinegar, amount=12 * ML, per_amount=10 * ML)
-    Ingredient.objects.create(demonstration=show, reagent=milk, first_amount=2_000_000)
-    Reaction.objects.create(demonstration=show, equation="Mg(OH)2(s) + 2 H+(aq) -> Mg^2+(aq) + 2 H2O(l)")
+    Alternative.objects.create(ingredient=row, reagent=nitric, amount=12 * ML, per_amount=10 * ML)
+    Ingredient.objects.create(demonstration=show, reagent=curds, first_amount=2_000_000)
+    Reaction.objects.create(demonstration=show, equation="Cu(OH)2(s) + 2 H+(aq) -> Cu^2+(aq) + 2 H2O(l)")
     Equipment.objects.create(demonstration=show, name="Beaker 250 mL", quantity=2)
     Step.objects.create(demonstration=show, number=1, text="Pour.", adds=row, adds_amount=10 * ML, portions=5)
     ReagentHazard.objects.create(reagent=acid, hazard_class="met_corr_1")
@@ -293,9 +291,9 @@ def test_the_page_holds_what_a_teacher_needs(client, teacher, show, acid, milk, 
     for words in (
         "100 mL",
         "40 mL",
-        "or 12 mL Vinegar 5 % for each 10 mL",
-        "Mg(OH)<sub>2</sub>(s)",
-        "Mg<sup>2+</sup>(aq)",
+        "or 12 mL Nitric acid 1 mol/L for each 10 mL",
+        "Cu(OH)<sub>2</sub>(s)",
+        "Cu<sup>2+</sup>(aq)",
         "2 × Beaker 250 mL",
         "Adds 10 mL of Hydrochloric acid 1 mol/L, 5 times",
         "H290",
@@ -370,7 +368,7 @@ def test_retire_and_bring_back(client, teacher, show):
 # --- writing one
 
 
-def test_writing_one_saves_every_row(client, technician, screen, acid, vinegar):
+def test_writing_one_saves_every_row(client, technician, screen, acid, nitric):
     client.force_login(technician)
     answer = client.post(reverse(ADD), screen(new_topics="Indicators, acids and BASES"))
     show = Demonstration.objects.get()
@@ -385,7 +383,7 @@ def test_writing_one_saves_every_row(client, technician, screen, acid, vinegar):
         0,
     )
     other = row.alternatives.get()
-    assert (other.reagent, other.amount, other.per_amount) == (vinegar, 12 * ML, 10 * ML)
+    assert (other.reagent, other.amount, other.per_amount) == (nitric, 12 * ML, 10 * ML)
     assert [(s.number, s.text, s.adds, s.adds_amount, s.portions) for s in show.steps.all()] == [
         (1, "Pour.", row, 10 * ML, 5),
         (2, "Watch.", None, None, 1),
@@ -492,7 +490,7 @@ def test_saving_what_is_shown_changes_nothing(client, teacher, screen):
             "which ingredient",
         ),
         (
-            {"steps": [{"text": "Pour.", "portions": "1", "adds": "VINEGAR"}]},
+            {"steps": [{"text": "Pour.", "portions": "1", "adds": "NITRIC"}]},
             "steps",
             "adds",
             "not among the ingredients",
@@ -508,7 +506,7 @@ def test_saving_what_is_shown_changes_nothing(client, teacher, screen):
         (
             {
                 "alternatives": [
-                    {"usual": "VINEGAR", "reagent": "ACID", "amount": "1 mL", "per_amount": "1 mL"}
+                    {"usual": "NITRIC", "reagent": "ACID", "amount": "1 mL", "per_amount": "1 mL"}
                 ]
             },
             "alternatives",
@@ -524,7 +522,7 @@ def test_saving_what_is_shown_changes_nothing(client, teacher, screen):
         (
             {
                 "alternatives": [
-                    {"usual": "ACID", "reagent": "VINEGAR", "amount": "0 mL", "per_amount": "1 mL"}
+                    {"usual": "ACID", "reagent": "NITRIC", "amount": "0 mL", "per_amount": "1 mL"}
                 ]
             },
             "alternatives",
@@ -534,9 +532,9 @@ def test_saving_what_is_shown_changes_nothing(client, teacher, screen):
     ],
 )
 def test_bad_input_stands_beside_its_field(
-    client, teacher, screen, show, acid, vinegar, make_booking, changes, where, name, words
+    client, teacher, screen, show, acid, nitric, make_booking, changes, where, name, words
 ):
-    names = {"ACID": acid.name, "VINEGAR": vinegar.name}
+    names = {"ACID": acid.name, "NITRIC": nitric.name}
     if where:
         changes = {where: [{key: names.get(v, v) for key, v in row.items()} for row in changes[where]]}
     make_booking(show)
@@ -607,26 +605,28 @@ def test_a_change_reserves_again_and_warns(client, teacher, show, screen, acid, 
 
 
 def test_a_removed_row_goes_and_a_kept_one_keeps_its_choices(
-    client, teacher, screen, acid, vinegar, milk, make_booking
+    client, teacher, screen, acid, nitric, curds, make_booking
 ):
     client.force_login(teacher)
     client.post(
         reverse(ADD),
-        screen(ingredients=[{"reagent": acid.name, "first": "1 mL"}, {"reagent": milk.name, "first": "2 g"}]),
+        screen(
+            ingredients=[{"reagent": acid.name, "first": "1 mL"}, {"reagent": curds.name, "first": "2 g"}]
+        ),
     )
     show = Demonstration.objects.get()
     row = show.ingredients.get(reagent=acid)
-    booking = make_booking(show, chosen={row.pk: vinegar.pk})
+    booking = make_booking(show, chosen={row.pk: nitric.pk})
     url = reverse("demos:demonstration-edit", args=[show.pk])
     sent = _rows(client.get(url).context["screen"])
     sent["ingredients-1-DELETE"] = "on"
     assert client.post(url, sent).status_code == 302
     assert [r.reagent for r in show.ingredients.all()] == [acid]
-    assert bookings.chosen_of(Booking.objects.get(pk=booking.pk)) == {row.pk: vinegar.pk}
-    assert [r.reagent for r in Reservation.objects.all()] == [vinegar]
+    assert bookings.chosen_of(Booking.objects.get(pk=booking.pk)) == {row.pk: nitric.pk}
+    assert [r.reagent for r in Reservation.objects.all()] == [nitric]
 
 
-def test_two_teachers_at_once(client, teacher, technician, screen, acid, vinegar):
+def test_two_teachers_at_once(client, teacher, technician, screen, acid, nitric):
     client.force_login(teacher)
     client.post(reverse(ADD), screen())
     show = Demonstration.objects.get()

@@ -107,14 +107,14 @@ def test_ready_after_making_up_two_levels_deep(check, acid, make_reagent, make_c
 
 
 def test_an_alternative_that_is_there_cures_it(check, show, make_reagent, make_container):
-    vinegar = make_reagent("Vinegar", "volume")
-    make_container(vinegar, 1000 * ML)
+    nitric = make_reagent("Nitric acid", "volume")
+    make_container(nitric, 1000 * ML)
     ingredient = show.ingredients.get()
-    Alternative.objects.create(ingredient=ingredient, reagent=vinegar, amount=6, per_amount=5)
+    Alternative.objects.create(ingredient=ingredient, reagent=nitric, amount=6, per_amount=5)
     found = check()
-    assert [cure.alternative.reagent for cure in found.cures] == [vinegar]
+    assert [cure.alternative.reagent for cure in found.cures] == [nitric]
     assert found.cures[0].readiness == Readiness.READY
-    assert check(chosen={ingredient.pk: vinegar.pk}).readiness == Readiness.READY
+    assert check(chosen={ingredient.pk: nitric.pk}).readiness == Readiness.READY
 
 
 def test_an_ingredient_that_comes_back_serves_the_next_day_too(

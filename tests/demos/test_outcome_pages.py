@@ -27,13 +27,13 @@ def water(make_reagent):
 
 @pytest.fixture
 def acid(make_reagent):
-    fields = {"formula": "HCl", "value": 1, "unit": "mol/L", "hazard_state": Reagent.HazardState.NONE}
-    return make_reagent("Hydrochloric acid 1 mol/L", "volume", **fields)
+    fields = {"formula": "HNO3", "value": 1, "unit": "mol/L", "hazard_state": Reagent.HazardState.NONE}
+    return make_reagent("Nitric acid 1 mol/L", "volume", **fields)
 
 
 @pytest.fixture
-def milk(make_reagent):
-    return make_reagent("Magnesium hydroxide", formula="Mg(OH)2", hazard_state=Reagent.HazardState.NONE)
+def chalk(make_reagent):
+    return make_reagent("Calcium carbonate", formula="CaCO3", hazard_state=Reagent.HazardState.NONE)
 
 
 @pytest.fixture
@@ -47,19 +47,19 @@ def indicator(make_reagent):
 
 
 @pytest.fixture
-def show(make_demonstration, water, acid, milk, indicator):
-    """Half a litre of water, two grams of magnesium hydroxide, indicator, acid in eight portions of 10 mL."""
+def show(make_demonstration, water, acid, chalk, indicator):
+    """300 mL of water, 2.6 g of chalk, indicator, acid in eight portions of 8 mL."""
     made = make_demonstration(
         ingredients=[
-            (water, 500 * ML, 0, 0),
-            (milk, 2 * G, 0, 0),
-            (indicator, 5 * ML, 0, 0),
-            (acid, 80 * ML, 0, 0),
+            (water, 300 * ML, 0, 0),
+            (chalk, 2_600_000, 0, 0),
+            (indicator, 4 * ML, 0, 0),
+            (acid, 64 * ML, 0, 0),
         ]
     )
     rows = {row.reagent_id: row for row in made.ingredients.all()}
     for number, (reagent, amount, portions) in enumerate(
-        ((water, 500 * ML, 1), (milk, 2 * G, 1), (indicator, 5 * ML, 1), (acid, 10 * ML, 8)), start=1
+        ((water, 300 * ML, 1), (chalk, 2_600_000, 1), (indicator, 4 * ML, 1), (acid, 8 * ML, 8)), start=1
     ):
         Step.objects.create(
             demonstration=made,
@@ -69,7 +69,9 @@ def show(make_demonstration, water, acid, milk, indicator):
             adds_amount=amount,
             portions=portions,
         )
-    Reaction.objects.create(demonstration=made, equation="Mg(OH)2(s) + 2 HCl(aq) -> MgCl2(aq) + 2 H2O(l)")
+    Reaction.objects.create(
+        demonstration=made, equation="CaCO3(s) + 2 HNO3(aq) -> Ca(NO3)2(aq) + H2O(l) + CO2(g)"
+    )
     return made
 
 
@@ -104,12 +106,12 @@ def test_without_the_right_to_see_demonstrations_it_is_refused(client, teacher, 
 def test_the_beaker_in_words_colour_and_numbers(client, teacher, show):
     client.force_login(teacher)
     page = page_of(client, show)
-    assert "Some white magnesium hydroxide lies undissolved" in page
-    assert "The last of the magnesium hydroxide dissolves: the beaker clears" in page
+    assert "Some white calcium carbonate lies undissolved" in page
+    assert "The last of the calcium carbonate dissolves: the beaker clears" in page
     assert "from indigo to red" in page or "to red" in page
     assert page.count('class="swatch"') == 9, "from the indicator on, every line shows its colour"
     assert 'role="img"' in page
-    assert "585 mL" in page, "500 + 5 + 8 x 10"
+    assert "368 mL" in page, "300 + 4 + 8 x 8"
     assert "Collect it in a labelled container of its stream." in page
 
 
@@ -117,17 +119,18 @@ def test_the_equation_names_what_limits(client, teacher, show):
     client.force_login(teacher)
     page = page_of(client, show)
     assert "limiting" in page
-    # 2 g of Mg(OH)2 at 58.32 g/mol against 0.080 mol of acid
-    assert "0.0343 mol" in page
-    assert "0.0686 mol" in page
+    # 2.6 g of CaCO3 at 100.09 g/mol against 0.064 mol of acid
+    assert "0.026 mol" in page
+    assert "0.052 mol" in page
 
 
 def test_a_beaker_with_solid_left_says_how_much_more_it_stands(client, teacher, show):
     show.steps.filter(number=4).update(portions=2)
     client.force_login(teacher)
     page = page_of(client, show)
-    # 0.0343 mol of solid takes 0.0686 mol of acid: six portions leave some, the seventh none.
-    assert "It stands 4 more portions of Hydrochloric acid 1 mol/L" in page
+    # 0.026 mol of solid takes 0.052 mol of acid, six portions and a half. The carbonic acid does the work of
+    # some of the last: five portions leave some, the sixth none.
+    assert "It stands 3 more portions of Nitric acid 1 mol/L" in page
 
 
 def test_neutralising_to_a_chosen_range(client, teacher, show):
@@ -159,12 +162,12 @@ def test_what_cannot_be_asked_is_said_beside_the_field(client, teacher, show, qu
 
 
 def test_warm_and_cold_show_in_the_beaker(client, teacher, show):
-    assert "Temperature</th>" not in (client.force_login(teacher) or page_of(client, show))
+    client.force_login(teacher)
     show.steps.filter(number=4).update(temperature_c=60)
     Step.objects.create(demonstration=show, number=5, text="Stand it in ice water.", temperature_c=2)
     page = page_of(client, show)
     assert "Temperature</th>" in page
-    assert "Hydrochloric acid 1 mol/L at 60 °C" in page
+    assert "Nitric acid 1 mol/L at 60 °C" in page
     assert "(brought to 2 °C)" in page
     temperatures = [point.state.temperature_c for point in beaker.foresee(read(show)).outcome.points]
     assert temperatures[2] < temperatures[3] < temperatures[10] < 60
@@ -175,7 +178,7 @@ def test_warm_and_cold_show_in_the_beaker(client, teacher, show):
 def test_what_the_class_sees_before_a_slow_solid_answers(client, teacher, show):
     client.force_login(teacher)
     page = page_of(client, show)
-    assert "At once" in page and "then magnesium hydroxide dissolves and takes it back" in page
+    assert "At once" in page and "then calcium carbonate dissolves and takes it back" in page
     found = dissolving.at_once(beaker.foresee(read(show)).outcome)
     assert all(first.ph < 3 for first in found.values())
 
@@ -215,12 +218,12 @@ def test_gaps_are_named(client, teacher, show, acid, water):
     client.force_login(teacher)
     page = page_of(client, show)
     assert "Step 1 adds Water, but not how much: it is left out." in page
-    assert "The steps add 200 mL of Hydrochloric acid 1 mol/L, and 80 mL is set" in page
-    assert "Not classified yet, to be treated as hazardous: Hydrochloric acid 1 mol/L." in page
+    assert "The steps add 160 mL of Nitric acid 1 mol/L, and 64 mL is set" in page
+    assert "Not classified yet, to be treated as hazardous: Nitric acid 1 mol/L." in page
 
 
-def test_an_unknown_species_is_said_so_and_is_collected(client, teacher, show, milk):
-    Component.objects.filter(reagent=milk).delete()
+def test_an_unknown_species_is_said_so_and_is_collected(client, teacher, show, chalk):
+    Component.objects.filter(reagent=chalk).delete()
     client.force_login(teacher)
     page = page_of(client, show)
     assert "its composition is not given" in page
@@ -241,7 +244,7 @@ def test_too_many_portions_are_refused_in_words(client, teacher, show):
 
 def test_an_equation_that_is_wrong_is_shown_with_what_is_wrong(client, teacher, show):
     Reaction.objects.create(demonstration=show, equation="<b>nonsense</b> -> H2O")
-    Reaction.objects.create(demonstration=show, equation="Mg(OH)2 + HCl -> MgCl2 + H2O")
+    Reaction.objects.create(demonstration=show, equation="CaCO3 + HNO3 -> Ca(NO3)2 + H2O + CO2")
     client.force_login(teacher)
     page = page_of(client, show)
     assert "<b>nonsense" not in page
@@ -251,16 +254,16 @@ def test_an_equation_that_is_wrong_is_shown_with_what_is_wrong(client, teacher, 
 def test_a_booking_takes_its_scale_and_what_was_chosen(
     client, teacher, show, acid, make_reagent, make_booking
 ):
-    vinegar = make_reagent("Vinegar", "volume", formula="CH3COOH", value=1, unit="mol/L")
+    sulfuric = make_reagent("Sulfuric acid", "volume", formula="H2SO4", value="0.5", unit="mol/L")
     row = show.ingredients.get(reagent=acid)
-    Alternative.objects.create(ingredient=row, reagent=vinegar, amount=2, per_amount=1)
-    booking = make_booking(show, scale=Decimal("2"), showings=3, chosen={row.pk: vinegar.pk})
+    Alternative.objects.create(ingredient=row, reagent=sulfuric, amount=3, per_amount=2)
+    booking = make_booking(show, scale=Decimal("2"), showings=3, chosen={row.pk: sulfuric.pk})
     client.force_login(teacher)
     page = client.get(reverse(BOOKED, args=[booking.pk])).content.decode()
-    assert "With Vinegar instead of Hydrochloric acid 1 mol/L" in page
-    assert "1.33 L" in page, "twice 500 + 5 + 8 x 20 mL"
+    assert "Sulfuric acid instead of Nitric acid 1 mol/L: 24 mL, 8 times, in step 4." in page
+    assert "800 mL" in page, "twice 300 + 4 + 8 x 12 mL"
     assert "after each of 3 showings" in page
-    assert "acetic acid" in page
+    assert "sulfate ion" in page
 
 
 def test_the_sheet_says_what_the_page_says(client, teacher, show):
@@ -268,7 +271,7 @@ def test_the_sheet_says_what_the_page_says(client, teacher, show):
     for paper in ("A4", "Letter"):
         words = letters(client.get(reverse(SHEET, args=[show.pk]), {"paper": paper}).content)
         for said in (
-            "The last of the magnesium hydroxide dissolves",
+            "The last of the calcium carbonate dissolves",
             "Slow and fast",
             "Collect it in a labelled container",
             "sodium hydrogencarbonate",
@@ -307,3 +310,83 @@ def test_pages_lead_to_it(client, teacher, show, make_booking):
 )
 def test_moles_read_as_people_write_them(mol, says):
     assert account.moles(mol) == says
+
+
+FOLLOWED = "2 Fe+3(aq) + 2 I-(aq) -> 2 Fe+2(aq) + I2(aq)"
+
+
+@pytest.fixture
+def lively(make_reagent, make_demonstration):
+    """Iron(III) chloride poured onto iodide: nobody wrote an equation."""
+    fields = {"value": Decimal("0.1"), "unit": "mol/L", "hazard_state": Reagent.HazardState.NONE}
+    iodide = make_reagent("Potassium iodide 0.1 mol/L", "volume", formula="KI", **fields)
+    iron = make_reagent("Iron(III) chloride 0.1 mol/L", "volume", formula="FeCl3", **fields)
+    made = make_demonstration(ingredients=[(iodide, 50 * ML, 0, 0), (iron, 20 * ML, 0, 0)])
+    for number, row in enumerate(made.ingredients.order_by("pk"), start=1):
+        Step.objects.create(
+            demonstration=made, number=number, text="Add it.", adds=row, adds_amount=row.first_amount
+        )
+    return made
+
+
+def test_electron_transfer_is_said_and_offered_on_page_and_paper(client, teacher, lively):
+    client.force_login(teacher)
+    page = page_of(client, lively)
+    assert "Iron(III) ion and iodide ion may react by electron transfer" in page
+    assert "Follow it in the beaker" in page
+    paper = letters(client.get(reverse(SHEET, args=[lively.pk])).content)
+    assert squeezed("Iron(III) ion and iodide ion may react by electron transfer") in paper
+
+
+def test_one_click_follows_it_and_another_writes_it_down(client, teacher, lively):
+    client.force_login(teacher)
+    page = page_of(client, lively, follow=FOLLOWED)
+    assert "may react by electron transfer" not in page
+    assert "Followed here, but not written down" in page
+    assert "The solution turns brown: iodine" in page
+    answer = client.post(reverse(PAGE, args=[lively.pk]), {"follow": FOLLOWED}, follow=True)
+    assert "stands among those of the demonstration now" in answer.content.decode()
+    assert [row.equation for row in lively.reactions.all()] == [FOLLOWED]
+    client.post(reverse(PAGE, args=[lively.pk]), {"follow": FOLLOWED})
+    assert lively.reactions.count() == 1
+
+
+def test_an_equation_in_the_address_that_cannot_be_read_is_said(client, teacher, lively):
+    client.force_login(teacher)
+    assert "left out: It does not balance" in page_of(client, lively, follow="Fe -> Fe2+")
+    assert page_of(client, lively, follow="<script>x</script>").count("<script>x") == 0
+
+
+def test_who_may_not_change_a_demonstration_keeps_no_equation(client, head, lively):
+    client.force_login(head)
+    assert client.post(reverse(PAGE, args=[lively.pk]), {"follow": FOLLOWED}).status_code == 403
+    assert not lively.reactions.exists()
+
+
+def test_the_chart_goes_by_volume_where_something_is_titrated(client, teacher, show):
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "mL of Hydrochloric acid 1 mol/L added" in page
+    drawn = account.path(beaker.foresee(read(show)).outcome)
+    assert [point.at for point in drawn.points] == pytest.approx([0, 10, 20, 30, 40, 50, 60, 70, 80])
+    rows = account.rows(beaker.foresee(read(show)).outcome)
+    assert [point.said for point in drawn.points] == [row.ph for row in rows[2:]]
+
+
+def test_the_chart_goes_by_step_where_nothing_is_titrated(client, teacher, lively):
+    client.force_login(teacher)
+    assert "No. of the step in the table" in page_of(client, lively)
+    assert account.path(beaker.foresee(read(lively)).outcome).titrant == ""
+
+
+def test_the_temperature_stands_beside_every_ph(client, teacher, show):
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "Temperature</th>" in page and "pH after, at 20 °C" in page
+    assert squeezed("At") in letters(client.get(reverse(SHEET, args=[show.pk])).content)
+
+
+def test_an_equation_without_states_is_told_to_add_them(client, teacher, show):
+    Reaction.objects.update(equation="Mg(OH)2 + 2 HCl -> MgCl2 + 2 H2O")
+    client.force_login(teacher)
+    assert "Write the states, (s), (l), (g) or (aq), behind Mg(OH)₂, HCl, MgCl₂, H₂O" in page_of(client, show)

@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from demos.sheets import booking, outcome, safety_reminder
-from stockroom.sheets.charts import Curve
+from stockroom.sheets.charts import Curve, PathPoint
 from stockroom.sheets.reagent_summary import Statement
 from tests.stockroom.sheet_reading import (
     HOSTILE,
@@ -45,11 +45,11 @@ REMINDER = safety_reminder.SafetyReminder(
     (ACID,),
     (
         ("Distance", (Statement("Students 2 m away", "department", True),)),
-        *((title, SAID) for title in ("Wear", "Ventilation", "Ignition", "Do not mix", "First aid")),
+        *((title, SAID) for title in ("PPE", "Ventilation", "Ignition sources", "Do not mix", "First aid")),
         ("Spill", SAID),
-        ("Afterwards", SAID),
+        ("Cleanup", SAID),
     ),
-    warnings=("Over the exposure limit without a fume cupboard.",),
+    warnings=("Over the exposure limit without a fume hood.",),
 )
 BOOKED = booking.BookingSheet(
     head("Booked demonstration"),
@@ -68,7 +68,7 @@ BOOKED = booking.BookingSheet(
     "A column of colours",
     (
         booking.Ingredient(
-            "Hydrochloric acid", "150 mL", "100 mL", "50 mL", "or vinegar, 400 mL", True, "HCl"
+            "Hydrochloric acid", "150 mL", "100 mL", "50 mL", "or nitric acid, 160 mL", True, "HCl"
         ),
     ),
     ("White tile",),
@@ -79,27 +79,32 @@ BOOKED = booking.BookingSheet(
 )
 RESULT = outcome.OutcomeSheet(
     head("Outcome"),
-    "Milk of magnesia",
+    "Blue curds",
     2,
     (
         outcome.Reaction(
-            "Mg(OH)2(s) + 2 HCl(aq) -> MgCl2(aq) + 2 H2O(l)",
-            (outcome.Amount("Mg(OH)2", "taken", "0.0171 mol", "1.00 g", True),),
-            ("Warms by 2 °C",),
+            "Cu(OH)2(s) + 2 HNO3(aq) -> Cu(NO3)2(aq) + 2 H2O(l)",
+            (outcome.Amount("Cu(OH)2", "taken", "0.0123 mol", "1.20 g", True),),
+            ("Warms by 3 °C",),
         ),
     ),
     "universal indicator",
     (
-        outcome.Addition("start", 10.4, "a white milk", "1.0 g Mg(OH)2", "#7b2fbf", "violet"),
-        outcome.Addition("+ 5 mL acid", 3.2, "red, then back", "0.6 g Mg(OH)2", "#d0302f", "red"),
+        outcome.Addition("start", 7.2, "pale blue curds", "1.2 g Cu(OH)2", "#8fb84a", "green"),
+        outcome.Addition("+ 4 mL acid", 5.9, "thinner curds", "1.0 g Cu(OH)2", "#e0c23a", "yellow"),
     ),
-    ("The colour comes back while solid is left.",),
-    (Curve("warm", ((0, 3), (20, 9))), Curve("on ice", ((0, 3), (20, 4)))),
-    "k = 0.05 per s",
+    ("The number stands still while solid is left.",),
+    (Curve("warm", ((0, 2), (30, 6))), Curve("cold", ((0, 2), (30, 4)))),
+    "k = 0.02 per s",
     (("Volume", "340 mL"),),
     ("Add 1.2 g sodium hydrogencarbonate.",),
     ("Red cabbage is not in the database.",),
     ("PHREEQC",),
+    path=(
+        PathPoint("start", 10.4, "#7b2fbf", "violet", "1", 0.0),
+        PathPoint("+ 5 mL acid", 3.2, "#d0302f", "red", "2", 5.0),
+    ),
+    path_title="mL of acid added",
 )
 SHEETS = {
     "Safety reminder": (
@@ -111,13 +116,13 @@ SHEETS = {
             "Students 2 m away (department)",
             "Goggles for all (from memory) unchecked",
             "Over the exposure limit",
-            "Wear",
+            "PPE",
             "Ventilation",
-            "Ignition",
+            "Ignition sources",
             "Do not mix",
             "First aid",
             "Spill",
-            "Afterwards",
+            "Cleanup",
         ),
     ),
     "Booked demonstration": (
@@ -126,7 +131,7 @@ SHEETS = {
         (
             "Tue 1 Dec 2026, P3",
             "Ready if ordered by Thu 26 Nov",
-            "150 mL 100 mL 50 mL or vinegar",
+            "150 mL 100 mL 50 mL or nitric",
             "1. Add the indicator.",
             "Neutralise, then collect.",
             "How it went",
@@ -137,11 +142,11 @@ SHEETS = {
         RESULT,
         (
             "limiting",
-            "0.0171 mol",
+            "0.0123 mol",
             "universal indicator",
-            "10.4",
-            "violet",
-            "k = 0.05 per s",
+            "7.2",
+            "green",
+            "k = 0.02 per s",
             "340 mL",
             "PHREEQC",
         ),
@@ -171,6 +176,8 @@ def test_what_people_type_prints_literally(name):
 @EACH
 def test_words_without_a_break_are_wrapped_not_lost(name):
     render, data, _ = SHEETS[name]
+    if name == "Outcome":
+        data = replace(data, path=())  # a chart has no room to wrap
     body = replace(filled(data, UNBROKEN), head=data.head)  # each is 120 times Hexa
     assert letters(render(body)).count("Hexa") >= 120 * (strings(data) - strings(data.head)) * 0.75
 

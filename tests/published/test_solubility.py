@@ -74,9 +74,9 @@ def test_saturated_magnesium_hydroxide():
 def test_excess_of_dilute_acid_takes_it_all():
     """Common practice, no source: with an excess of dilute acid the suspension clears and falls to pH 3-4 or
     below."""
-    mom = Addition("suspension", (Substance("", "Mg(OH)2", "", 0.002),), 100.0, 100.0)
+    slurry = Addition("suspension", (Substance("", "Mg(OH)2", "", 0.002),), 100.0, 100.0)
     acid = Addition("acid", (Substance("", "HCl", "", 0.0015),), 15.0, 15.0)
-    states = follow([mom, acid, acid, acid])
+    states = follow([slurry, acid, acid, acid])
     assert states[1].ph > 8.5
     assert states[-1].solids == ()
     assert states[-1].ph < 3.5

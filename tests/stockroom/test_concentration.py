@@ -152,10 +152,10 @@ def test_molarity_of_a_component():
 
 
 def test_a_suspension_holds_more_than_is_dissolved():
-    milk = suspension(80, formula="Mg(OH)2")
-    assert milk.is_suspension
-    assert milk.dissolved_g_l + milk.undissolved_g_l == 80
-    assert milk.dissolved_g_l == Decimal("0.0065")
+    curds = suspension(80, formula="Mg(OH)2")
+    assert curds.is_suspension
+    assert curds.dissolved_g_l + curds.undissolved_g_l == 80
+    assert curds.dissolved_g_l == Decimal("0.0065")
 
 
 def test_a_clear_solution_is_no_suspension():

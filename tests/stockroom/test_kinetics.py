@@ -7,11 +7,11 @@ from stockroom.chemistry.kinetics import KineticsError, dissolving, rate_of
 
 
 def acid(mol):
-    return Contents().with_addition(Addition("acid", (Substance("", "HCl", "", mol),), 100.0, 100.0))
+    return Contents().with_addition(Addition("acid", (Substance("", "HNO3", "", mol),), 100.0, 100.0))
 
 
 def test_the_ph_rises_as_the_solid_dissolves():
-    curve = dissolving(acid(0.01), 0.004, rate_of("Mg(OH)2"))
+    curve = dissolving(acid(0.01), 0.004, rate_of("MgCO3"))
     assert [p.seconds for p in curve.points] == sorted(p.seconds for p in curve.points)
     assert [p.ph for p in curve.points] == sorted(p.ph for p in curve.points)
     assert curve.points[0].share_dissolved == 0
@@ -19,22 +19,23 @@ def test_the_ph_rises_as_the_solid_dissolves():
     assert "illustration" in curve.caption
 
 
-def test_ice_slows_it():
-    warm = dissolving(acid(0.01), 0.004, rate_of("Mg(OH)2"), 20.0)
-    cold = dissolving(acid(0.01), 0.004, rate_of("Mg(OH)2"), 2.0)
-    assert cold.points[-1].seconds > 2 * warm.points[-1].seconds
+def test_cold_slows_it():
+    warm = dissolving(acid(0.01), 0.004, rate_of("MgCO3"), 30.0)
+    cold = dissolving(acid(0.01), 0.004, rate_of("MgCO3"), 8.0)
+    assert cold.points[-1].seconds > 1.3 * warm.points[-1].seconds
 
 
 def test_twice_the_area_takes_half_the_time():
-    rate = rate_of("Mg(OH)2")
+    rate = rate_of("MgCO3")
     one = dissolving(acid(0.01), 0.004, rate)
     two = dissolving(acid(0.01), 0.004, replace(rate, area_m2_g=2 * rate.area_m2_g))
     assert one.points[-1].seconds == pytest.approx(2 * two.points[-1].seconds)
 
 
 def test_what_the_acid_cannot_take_stays():
-    curve = dissolving(acid(0.002), 0.004, rate_of("Mg(OH)2"))
-    assert curve.points[-1].share_dissolved == pytest.approx(0.25, abs=0.02)
+    curve = dissolving(acid(0.002), 0.004, rate_of("CaCO3"))
+    # The acid takes a quarter of it, and the carbonic acid of that a little more.
+    assert 0.25 < curve.points[-1].share_dissolved < 0.4
     assert curve.points[-1].ph > curve.points[0].ph + 2
 
 

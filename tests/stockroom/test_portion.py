@@ -44,7 +44,7 @@ def test_a_solid_by_mass():
 
 
 def test_a_solution_by_mass_needs_its_density_only_where_told_by_volume():
-    paste = Portion("paste", "mass", 10_000_000, (part("magnesium hydroxide", "Mg(OH)2", 30, "% w/w"),))
+    paste = Portion("paste", "mass", 10_000_000, (part("calcium hydroxide", "Ca(OH)2", 30, "% w/w"),))
     assert addition_of(paste).water_g == pytest.approx(7)
     molar = Portion("acid", "mass", 10_000_000, (part("hydrogen chloride", "HCl", 1, "mol/L"),))
     with pytest.raises(PortionError, match="density"):

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stockroom.sheets import charts, kit
+from stockroom.templatetags.drawings import drawn
 from tests.stockroom.sheet_reading import HOSTILE, head, pages
 
 START = date(2026, 11, 27)
@@ -25,8 +26,8 @@ PATH = (
     charts.PathPoint("+ 10 mL", 3.1, "#d0302f", "red"),
 )
 CURVES = (
-    charts.Curve("warm", ((0, 3), (10, 8), (20, 9.5))),
-    charts.Curve("on ice", ((0, 3), (10, 4), (20, 5))),
+    charts.Curve("warm", ((0, 2), (15, 5), (30, 6))),
+    charts.Curve("cold", ((0, 2), (15, 3), (30, 4.5))),
 )
 DRAWN = {
     "balance": charts.balance(BALANCE),
@@ -37,19 +38,23 @@ DRAWN = {
 
 
 def words(drawing) -> str:
-    root = ElementTree.fromstring(charts.svg(drawing, "title", "description"))  # noqa: S314 - our own text
-    return " | ".join(node.text or "" for node in root.iter() if node.tag.endswith("}text"))
+    return " | ".join(node.text or "" for node in charts.svg(drawing, "title", "description").iter("text"))
+
+
+def in_page(drawing, title: str, description: str = "") -> str:
+    return str(drawn(charts.svg(drawing, title, description)))
 
 
 @pytest.mark.parametrize("name", DRAWN)
 def test_a_chart_is_one_image_with_a_name_in_the_colours_of_the_page(name):
-    source = charts.svg(DRAWN[name], "Balance <of> acid", "Falls & rises")
+    source = in_page(DRAWN[name], "Balance <of> acid", "Falls & rises")
     root = ElementTree.fromstring(source)  # noqa: S314 - our own text
     assert root.get("role") == "img"
     assert root[0].text == "Balance <of> acid"
     assert root[1].text == "Falls & rises"
     assert "var(--ink" in source
     assert "FiraGO" not in source
+    assert "style=" not in source  # the Content-Security-Policy allows none
     assert " id=" not in source  # two charts on one page must not share an id
 
 
@@ -77,8 +82,28 @@ def test_the_path_names_each_value_and_colour():
         assert part in said
 
 
+def test_a_titration_is_drawn_against_the_volume():
+    points = [
+        charts.PathPoint("acid", 1.2, mark="1", at=0.0, said="about 1.2"),
+        *(charts.PathPoint("alkali", ph, mark=str(n), at=at) for n, at, ph in ((2, 10, 1.7), (3, 30, 12.4))),
+    ]
+    drawing = charts.ph_path(points, x_title="mL of alkali added")
+    said = words(drawing)
+    for part in ("about 1.2", "12.4", "mL of alkali added", "10", "30"):
+        assert part in said
+    dots = [shape.cx for shape in drawing.contents if type(shape).__name__ == "Circle"]
+    assert dots[2] - dots[1] == pytest.approx(2 * (dots[1] - dots[0]))
+
+
+def test_letters_can_be_large_enough_for_a_telephone():
+    drawing = charts.ph_path(PATH, 330, 270, 10.5, "mL of acid added")
+    sizes = {shape.fontSize for shape in drawing.contents if type(shape).__name__ == "String"}
+    assert sizes == {10.5}
+    assert all(0 <= s.x <= 330 for s in drawing.contents if type(s).__name__ == "String")
+
+
 def test_the_dots_have_the_colour_of_the_indicator():
-    assert "rgb(48%,18%,74%)" in charts.svg(charts.ph_path(PATH), "t")
+    assert "rgb(48%,18%,74%)" in in_page(charts.ph_path(PATH), "t")
 
 
 def test_a_colour_that_is_no_colour_is_white():
@@ -92,12 +117,12 @@ def test_months_carry_their_sum():
 
 def test_curves_are_named_where_they_end():
     said = words(charts.curves(CURVES, "seconds"))
-    assert "warm" in said and "on ice" in said and "seconds" in said
+    assert "warm" in said and "cold" in said and "seconds" in said
 
 
 def test_hostile_labels_stay_text():
-    source = charts.svg(charts.by_month([(HOSTILE, 100)]), HOSTILE, HOSTILE)
-    assert "<script" not in source
+    source = in_page(charts.by_month([(HOSTILE, 100)]), HOSTILE, HOSTILE)
+    assert "<script" not in source and "&lt;script" in source
     assert "alert(1)" in words(charts.by_month([(HOSTILE, 100)]))
 
 
