@@ -11,7 +11,7 @@ from django.utils.formats import date_format
 from stockroom import draining, wasting
 from stockroom.ageing import dues_of, hands_off_words
 from stockroom.models import Container, Reagent, WasteContainer
-from stockroom.safety import route as codes
+from stockroom.safety import route as ways
 from stockroom.safety.ageing import Due
 from stockroom.safety.label import label_elements
 from stockroom.safety.sewer import COLLECT, Route, SewerPermission, propose_route
@@ -22,7 +22,7 @@ from stockroom.sheets.disposal import Item
 
 ROUTES = {"collect": sheet.COLLECT, "drain": "Drain", "neutralise": "Neutralise, drain"}
 #: routes whose note tells how somebody collects it
-_COLLECTED = frozenset({codes.COLLECT, codes.ALONE, codes.SUPPLIER, codes.CALL})
+_COLLECTED = frozenset({ways.COLLECT, ways.ALONE, ways.SUPPLIER, ways.CALL})
 KEEP = "Keep it closed and upright; hand it over with its safety data sheet."
 
 
@@ -106,18 +106,18 @@ def item_of_container(
     )
 
 
-def _hands_off(due: Due) -> str:
-    """What is to be done with what is dangerous with age, the action first."""
-    return f"{hands_off_words()} {due.advice}" if due.hands_off else due.advice
-
-
 def _route_words(reagent: Reagent, route: Route | None, untouchable: bool) -> str:
     """The reagent's own route where somebody collects it one way or another, else plain collecting."""
     if untouchable:
-        return codes.ROUTES[codes.CALL]
+        return ways.ROUTES[ways.CALL]
     if route:
         return ROUTES[route.way]
-    return codes.ROUTES[reagent.disposal_route if reagent.disposal_route in _COLLECTED else codes.COLLECT]
+    return ways.ROUTES[reagent.disposal_route if reagent.disposal_route in _COLLECTED else ways.COLLECT]
+
+
+def _hands_off(due: Due) -> str:
+    """What is to be done with what is dangerous with age, the action first."""
+    return f"{hands_off_words()} {due.advice}" if due.hands_off else due.advice
 
 
 def _to_drain(waste: Waste, permission: SewerPermission | None, rules: WasteRules) -> Route | None:
