@@ -600,7 +600,7 @@ def _solids_seen(before: State | None, after: State, addition: Addition) -> list
         name = " ".join(filter(None, (colour, solid.name)))
         if was <= _SEEN_MOL < solid.mol:
             dissolves = species.identify(solid.formula, solid.name).kind == species.ELECTROLYTE
-            if solid.formula in poured or before is None or before.ph is None:
+            if solid.formula in poured or before is None or not before.contents.water_g:
                 words.append(
                     f"Some {name} lies undissolved."
                     if dissolves

@@ -109,9 +109,10 @@ def _residue(reagent: Reagent, amount: int) -> Residue:
         state = follow([addition])[-1] if addition.water_g else None
     except (PortionError, BeakerError):
         return Residue(amount if reagent.measure == VOLUME else 0, None, unknown=(reagent.name,))
-    if state is not None and state.ph is not None:
+    if state is not None and (state.ph is not None or state.dissolved):
         return to_residue(state)
-    return _as_it_is(addition, watery=bool(addition.water_g), volume=reagent.measure == VOLUME)
+    found = _as_it_is(addition, watery=bool(addition.water_g), volume=reagent.measure == VOLUME)
+    return found if state is None else replace(found, ph=state.extreme)
 
 
 def _as_it_is(addition: Addition, watery: bool, volume: bool) -> Residue:
