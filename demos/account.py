@@ -6,7 +6,7 @@ from demos import dissolving
 from demos.beaker import Disposal, Foreseen
 from demos.outcome import Outcome, Point, ReactionReport
 from stockroom.chemistry.aqueous import ROOM_C, State
-from stockroom.chemistry.electron_transfer import NOTE, Course, course
+from stockroom.chemistry.electron_transfer import NOTE, course
 from stockroom.chemistry.forms import free_ions, main_form
 from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
@@ -139,7 +139,7 @@ class Path:
 
     @property
     def title(self) -> str:
-        return f"mL of {self.titrant} added" if self.titrant else "No. of the step in the table"
+        return f"mL of {self.titrant} added" if self.titrant else "No. of the line in the table"
 
     def drawn(self, width: float, height: float, letters: float = charts.LETTERS):
         return charts.ph_path(self.points, width, height, letters, self.title)
@@ -220,24 +220,27 @@ def stands(outcome: Outcome) -> str:
 
 @dataclass(frozen=True)
 class Offer:
-    """What may react by electron transfer. words: a sentence. equation: to follow it by, "" where not known.
+    """What may react by electron transfer. words: a sentence. equation: "" where not known.
 
-    does: what following it would do to the beaker, in words.
+    does: what following it would do to the beaker, in words. follows: whether the beaker can follow it.
     """
 
     words: str
     level: str
     equation: str
     does: str
+    follows: bool
 
 
 def offers(outcome: Outcome) -> tuple[Offer, ...]:
     """What may react and is not followed, gravest first."""
     state = outcome.points[-1].state if outcome.points else None
-    return tuple(
-        Offer(f"{_capital(one.words)}.", one.level, one.equation, _does(course(state, one)))
-        for one in outcome.transfers
-    )
+    found = []
+    for one in outcome.transfers:
+        went = course(state, one)
+        words = f"{_capital(one.words)}."
+        found.append(Offer(words, one.level, one.equation, went.words if went else "", went is not None))
+    return tuple(found)
 
 
 def offers_in_words(outcome: Outcome) -> tuple[str, ...]:
@@ -275,19 +278,6 @@ def hazards_of_the_sum(found: Foreseen) -> tuple[str, ...]:
 
 def _rounded_ml(ml: float) -> str:
     return format_amount(round(ml * 1000), VOLUME, figures=2)
-
-
-def _does(went: Course | None) -> str:
-    if went is None:
-        return ""
-    gas = _listed(f"{millilitres(g.volume_ml)} of {g.name}" for g in _gases(went.gas))
-    parts = [f"up to {gas} comes off"] if gas else []
-    if went.boils:
-        parts.append("it boils if no heat is lost")
-    elif went.warmer_c is not None and abs(went.warmer_c) >= 1:
-        way = "warms" if went.warmer_c > 0 else "cools"
-        parts.append(f"it {way} by about {plain_figures(abs(went.warmer_c), 2)} °C if no heat is lost")
-    return f"If it goes all the way, {' and '.join(parts)}." if parts else ""
 
 
 def _capital(text: str) -> str:

@@ -23,7 +23,7 @@ from stockroom.chemistry.concentration import (
     convert_strength,
 )
 from stockroom.chemistry.concentration import Component as Share
-from stockroom.chemistry.electron_transfer import GASES, LEVELS, Transfer, course, transfers
+from stockroom.chemistry.electron_transfer import DANGER, GASES, LEVELS, Transfer, course, transfers
 from stockroom.chemistry.forms import main_form
 from stockroom.chemistry.formula import FormulaError, molar_mass
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, options
@@ -369,21 +369,30 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
         for one in last.dissolved
         if one.mol > 1e-9 and litres
     ]
-    told = sorted((one for found in electrons for one in found), key=lambda one: LEVELS.index(one.level))
+    told = sorted(
+        ((one, state) for state, found in zip(states, electrons, strict=True) for one in found),
+        key=lambda pair: LEVELS.index(pair[0].level),
+    )
+    first = {one.words: _and_does(one, state) for one, state in told}
     notes = dict.fromkeys(
         note
-        for group in ((one.words for one in told), *((*state.notes, state.why_no_ph) for state in states))
+        for group in (first.values(), *((*state.notes, state.why_no_ph) for state in states))
         for note in group
         if note
     )
     return Answer(
         " and ".join(f"{reagent.text_of(amount)} of {reagent}" for reagent, amount in portions),
         tuple(facts),
-        tuple(f"{note[:1].upper()}{note[1:]}." for note in notes),
+        tuple(f"{note[:1].upper()}{note[1:]}".rstrip(".") + "." for note in notes),
         columns=("After adding", "Volume", "pH", "Undissolved", "Gas"),
         rows=rows,
         conflicts=conflicts,
     )
+
+
+def _and_does(transfer: Transfer, state: State) -> str:
+    went = course(state, transfer)
+    return f"{transfer.words}. {went.words}" if went and went.words else transfer.words
 
 
 def _ph_of(state: State) -> str:
@@ -401,6 +410,14 @@ def _gas_of(state: State, electrons: tuple[Transfer, ...]) -> str:
         off += [f"up to {_millilitres(gas.volume_ml)} {gas.name}" for gas in made.values()]
         names = (GASES[key][0] for key in one.gases if key not in made and key in GASES)
         off += [f"{name} may come off" for name in names]
+    told = " ".join(state.notes)
+    off += [
+        f"{name} may come off"
+        for name, level, _ in GASES.values()
+        if level == DANGER
+        and re.search(rf"(gives off|smells of) {name}\b", told)
+        and name not in " ".join(off)
+    ]
     return ", ".join(dict.fromkeys(off))
 
 

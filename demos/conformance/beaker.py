@@ -89,7 +89,9 @@ def _solids(found: Outcome) -> list[str]:
 
 
 def _gas(found: Outcome, wanted: str) -> bool:
-    return any(gas.formula == wanted and gas.volume_ml >= _SEEN_ML for gas in found.gas)
+    """Whether it comes off by itself, or is warned of as what an electron transfer gives off."""
+    off = {gas.formula for gas in found.gas if gas.volume_ml >= _SEEN_ML}
+    return wanted in off.union(*(one.gases for one in found.transfers))
 
 
 def _words(found: Outcome, wanted: str) -> bool:

@@ -40,6 +40,15 @@ def _held(line: Line) -> Held:
     return Held(line.name, amount, tuple(holds), "")
 
 
+def _offers(portions, equations) -> tuple[account.Offer, ...]:
+    """What may react by electron transfer if all the ingredients meet in this order, and is not written."""
+    steps = tuple(outcome.Step(number, "", portion) for number, portion in enumerate(portions, start=1))
+    try:
+        return account.offers(outcome.foresee(steps, equations))
+    except outcome.OutcomeError:
+        return ()
+
+
 @require_POST
 @permission_required("demos.add_demonstration", raise_exception=True)
 def amounts(request):
@@ -49,6 +58,7 @@ def amounts(request):
     context = {
         "lines": [_held(line) for line in draft.lines],
         "reactions": [account.reaction(report) for report in reports],
+        "offers": _offers(portions, draft.equations),
     }
     return render(request, "demos/partials/amounts.html", context)
 

@@ -186,12 +186,13 @@ def ph_path(
     letters: their size in points. x_title: under the axis.
     """
     size = letters / LETTERS
-    plot = _Plot(width, height, 26 * size, 14, 20 * size, (60 if x_title else 48) * size, letters)
+    foot = (12 if x_title else 0) + (48 if any(point.colour_name for point in points) else 22)
+    plot = _Plot(width, height, 26 * size, 14, 20 * size, foot * size, letters)
     most = max([14.0, *(math.ceil(p.ph) for p in points)])
     least = min([0.0, *(math.floor(p.ph) for p in points)])
     by_volume = all(point.at is not None for point in points)
     places = [point.at if by_volume else float(i) for i, point in enumerate(points)]
-    margin = max(places[-1], 1) * 0.02 if by_volume else 0.3
+    margin = max(places[-1], 1) * 0.05 if by_volume else 0.3
     plot.scale((-margin, max(places[-1], 1) + margin), (least, most))
     plot.y_axis([n for n in range(int(least), int(most) + 1) if n % 2 == 0], "pH", _number)
     plot.line(plot.x0, plot.y(7), plot.x1, plot.y(7), MUTED, 0.7, (3, 2))

@@ -340,7 +340,7 @@ def test_one_click_follows_it_and_another_writes_it_down(client, teacher, lively
     page = page_of(client, lively, follow=FOLLOWED)
     assert "may react by electron transfer" not in page
     assert "Followed here, but not written down" in page
-    assert "The solution turns brown: iodine" in page
+    assert ": triiodide ion" in page
     answer = client.post(reverse(PAGE, args=[lively.pk]), {"follow": FOLLOWED}, follow=True)
     assert "stands among those of the demonstration now" in answer.content.decode()
     assert [row.equation for row in lively.reactions.all()] == [FOLLOWED]
@@ -372,7 +372,7 @@ def test_the_chart_goes_by_volume_where_something_is_titrated(client, teacher, s
 
 def test_the_chart_goes_by_step_where_nothing_is_titrated(client, teacher, lively):
     client.force_login(teacher)
-    assert "No. of the step in the table" in page_of(client, lively)
+    assert "No. of the line in the table" in page_of(client, lively)
     assert account.path(beaker.foresee(read(lively)).outcome).titrant == ""
 
 
@@ -387,3 +387,17 @@ def test_an_equation_without_states_is_told_to_add_them(client, teacher, show):
     Reaction.objects.update(equation="Mg(OH)2 + 2 HCl -> MgCl2 + 2 H2O")
     client.force_login(teacher)
     assert "Write the states, (s), (l), (g) or (aq), behind Mg(OH)₂, HCl, MgCl₂, H₂O" in page_of(client, show)
+
+
+def test_the_form_offers_the_equation_while_it_is_written(client, teacher, lively):
+    client.force_login(teacher)
+    data = {"ingredients-TOTAL_FORMS": "2", "reactions-TOTAL_FORMS": "1", "reactions-0-equation": ""}
+    for number, row in enumerate(lively.ingredients.order_by("pk")):
+        amount = row.reagent.text_of(row.first_amount)
+        data |= {f"ingredients-{number}-reagent": row.reagent.name, f"ingredients-{number}-first": amount}
+    panel = client.post(reverse("demos:demonstration-amounts"), data).content.decode()
+    assert "may react by electron transfer" in panel
+    assert 'data-fill="2 Fe+3(aq) + 2 I-(aq) -&gt; 2 Fe+2(aq) + I2(aq)"' in panel
+    data["reactions-0-equation"] = FOLLOWED
+    panel = client.post(reverse("demos:demonstration-amounts"), data).content.decode()
+    assert "may react by electron transfer" not in panel

@@ -9,6 +9,7 @@ from stockroom.chemistry.reaction import (
     EquationError,
     balance,
     enthalpy_kj,
+    formation_kj,
     imbalance,
     parse_equation,
     react,
@@ -218,3 +219,8 @@ def test_keys_of_the_enthalpies_are_those_of_their_formulas():
     for key, formula, *_ in rows:
         parsed = parse_formula(formula)
         assert key == f"{parsed.hill}{parsed.charge:+d}"
+
+
+def test_a_complex_is_not_the_sum_of_its_ions():
+    assert formation_kj(parse_formula("Zn(OH)4-2(aq)")) is None
+    assert formation_kj(parse_formula("ZnSO4(aq)")) == pytest.approx(-153.39 - 909.34)
