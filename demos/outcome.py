@@ -165,7 +165,7 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     stands = _stands(last, poured[-1]) if last and poured else None
     gas = residue.gases if residue else ()
     for model in dict.fromkeys(point.state.model for point in points if point.state.model):
-        notes.append(f"Above {MODEL_LIMIT:g} mol/kg it is computed with {model}.")
+        notes.append(f"Above {MODEL_LIMIT:g} mol/kg, pH and solids are computed with {model}.")
     if any(point.state.approximate for point in points):
         notes.append("Where the solution is concentrated the pH is approximate.")
     notes += _warnings(points, log)
@@ -600,7 +600,7 @@ def _solids_seen(before: State | None, after: State, addition: Addition) -> list
         name = " ".join(filter(None, (colour, solid.name)))
         if was <= _SEEN_MOL < solid.mol:
             dissolves = species.identify(solid.formula, solid.name).kind == species.ELECTROLYTE
-            if solid.formula in poured or before is None or before.ph is None:
+            if solid.formula in poured or before is None or not before.contents.water_g:
                 words.append(
                     f"Some {name} lies undissolved."
                     if dissolves

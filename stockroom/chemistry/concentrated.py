@@ -21,10 +21,8 @@ from pathlib import Path
 from stockroom.chemistry import species
 
 _TABLES = Path(__file__).parent / "tables"
-#: the elements of pitzer.dat in this package's names
-PITZER_ELEMENTS = frozenset(
-    ("Na", "K", "Li", "Mg", "Ca", "Sr", "Ba", "Mn_ii", "Fe_ii", "Cl", "Br", "S", "C", "B", "Si")
-)
+#: elements of pitzer.dat; its iron and manganese take no hydroxide ions, so that their pH would be too high
+PITZER_ELEMENTS = frozenset(("Na", "K", "Li", "Mg", "Ca", "Sr", "Ba", "Cl", "Br", "S", "C", "B", "Si"))
 EXTREME_LIMIT = 8.0  # mol/kg, of strong acids and alkalis; about where the parameters of pitzer.dat end
 SIT_LIMIT = 3.5  # mol/kg of ionic strength
 LENIENT_LIMIT = 1.0  # mol/kg, up to which a missing coefficient matters little
@@ -73,8 +71,8 @@ def pitzer_source() -> str:
 
 
 def pitzer_names(text: str) -> str:
-    """This package's names of elements in those of pitzer.dat, which keeps no oxidation states apart."""
-    return re.sub(r"(Fe|Mn)_ii", r"\1", text).replace("H3BO3", "B(OH)3").replace("H2BO3-", "B(OH)4-")
+    """This package's names of boric acid and borate in those of pitzer.dat."""
+    return text.replace("H3BO3", "B(OH)3").replace("H2BO3-", "B(OH)4-")
 
 
 @cache
@@ -82,8 +80,7 @@ def pitzer() -> Model:
     """The Pitzer equations and the salts of pitzer.dat."""
     block = source_text("pitzer.dat").partition("\n-B0")[2].partition("\n-B1")[0]
     pairs = [line.split()[:2] for line in block.splitlines() if line.strip() and line.strip()[0] != "#"]
-    own = {"Fe": "Fe_ii", "Mn": "Mn_ii"}
-    known = frozenset(frozenset(own.get(_part(ion), _part(ion)) for ion in pair) for pair in pairs)
+    known = frozenset(frozenset(_part(ion) for ion in pair) for pair in pairs)
     return Model("the Pitzer equations (pitzer.dat)", known)
 
 

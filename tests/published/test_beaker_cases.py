@@ -1,4 +1,4 @@
-"""Some three hundred beakers of school chemistry with what is to be expected of them: `beaker_cases.csv`.
+"""Five hundred beakers of school chemistry with what is to be expected of them: `beaker_cases.csv`.
 
 The columns are those of a conformance set (demos/conformance/beaker.py), with the source beside each row. An
 answer that says that it does not know counts as unknown there; here it must hold.

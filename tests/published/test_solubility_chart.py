@@ -3,8 +3,8 @@
 The chart is the "Solubility Chart" of older editions of the CRC Handbook of Chemistry and Physics, as courses
 hand it out (S soluble in water; A insoluble in water, soluble in acids; P partially soluble in water; I
 insoluble in water and dilute acids; a slightly soluble in acids only; d decomposes in water; n not isolated).
-Each salt is put together from 0.1 mol/kg of its ions, with sodium and nitrate beside them. Its columns of oxides and
-silicates, and its rows of mercury(I) and tin(IV), have no ions here.
+Each salt is put together from 0.1 mol/kg of its ions, with sodium and nitrate beside them. Its columns of
+oxides and silicates, and its rows of mercury(I) and tin(IV), have no ions here.
 """
 
 import pytest

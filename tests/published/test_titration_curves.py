@@ -84,9 +84,9 @@ def test_carbonate_with_acid_has_two_steps():
     assert second == pytest.approx(4.0, abs=0.2)
 
 
-# Points that the dissociation constants alone give (CRC Handbook of Chemistry and Physics, 97th ed., section 5,
-# from memory): half way to each equivalence the pH is near its pKa, at each equivalence near the mean of the two
-# beside it. Leaving activities out is worth up to 0.25 with a doubly, 0.45 with a triply charged ion.
+# Points that the dissociation constants alone give (CRC Handbook of Chemistry and Physics, 97th ed., section
+# 5, from memory): half way to each equivalence the pH is near its pKa, at each equivalence near the mean of
+# the two beside it. Leaving activities out is worth up to 0.25 with a doubly, 0.45 with a triply charged ion.
 # (acid, name, CAS RN), pKa in order, (equivalents of base, expected pH, within)
 POLYPROTIC = [
     (("C4H6O4", "succinic acid"), [(0.5, 4.21, 0.2), (1.0, 4.92, 0.15), (1.5, 5.64, 0.3)]),
@@ -137,8 +137,8 @@ def test_weak_acids_of_one_hydrogen_ion(formula, name, half_way, equivalence):
 
 
 def test_carbonate_with_acid_in_two_steps():
-    """Harris, Quantitative Chemical Analysis, 8th ed. (from memory): sodium carbonate with hydrochloric acid falls
-    to pH 8.3 with one, and to pH 4 with two; dilute enough that no carbon dioxide bubbles off."""
+    """Harris, Quantitative Chemical Analysis, 8th ed. (from memory): sodium carbonate with hydrochloric acid
+    falls to pH 8.3 with one, and to pH 4 with two; dilute enough that no carbon dioxide bubbles off."""
     ph = titrate(("Na2CO3", 0.001, ""), "HCl", [5.0, 10.0, 20.0])
     assert ph[0] == pytest.approx(10.33, abs=0.3)
     assert ph[1] == pytest.approx(8.3, abs=0.2)
