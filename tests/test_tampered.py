@@ -20,8 +20,8 @@ LENGTHS = ["-1", "0", "9" * 12, "x"]
 
 
 def kinds(names: list[str]) -> list[str]:
-    """One name of each kind: the rows of a formset are read alike."""
-    found = {re.sub(r"\d+", "N", name): name for name in reversed(names)}
+    """One name of each kind: the rows of a formset, and its counts, are read alike."""
+    found = {re.sub(r"\d+", "N", name.rsplit("-", 1)[-1]): name for name in reversed(names)}
     return sorted(set(found.values()) - {"csrfmiddlewaretoken"})
 
 
