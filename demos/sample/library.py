@@ -1,7 +1,7 @@
 """Puts the sample demonstrations into the database."""
 
-from demos import beaker, cleanup
 from demos.models import Alternative, Demonstration, Equipment, Ingredient, Reaction, Step, Topic
+from demos.report import beaker, cleanup
 from demos.sample import read
 from demos.sample.read import amount
 from demos.sample.shelves import Reagents
