@@ -11,7 +11,7 @@ from demos.report import cautions, outcome_report, reminder, vapour_exposure
 from demos.report.beaker import Foreseen
 from demos.report.vapour_exposure import Air
 from stockroom.chemistry.reaction import EquationError, parse_equation
-from stockroom.hazards.sheets.reagent_summary import Statement
+from stockroom.hazards.statement import Statement
 from stockroom.inventory.models import Reagent
 from stockroom.safety.gases import Gas, gases
 from stockroom.safety.label import label_elements

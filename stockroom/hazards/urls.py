@@ -14,7 +14,6 @@ urlpatterns = [
     path("reagents/<int:pk>/sheets/add/", hazard.sheet_add, name="sheet-add"),
     path("sheets/<int:pk>/edit/", hazard.sheet_edit, name="sheet-edit"),
     path("sheets/<int:pk>/file/", hazard.sheet_file, name="sheet-file"),
-    path("containers/<int:pk>/test/", ageing.test_add, name="container-test"),
     # what becomes dangerous with time
     path("ageing/", ageing.ageing_list, name="ageing"),
     # what is not for schools

@@ -7,7 +7,7 @@ import pytest
 
 from demos.planning.sheets import booking
 from demos.report.sheets import outcome, safety_reminder
-from stockroom.hazards.sheets.reagent_summary import Statement
+from stockroom.hazards.statement import Statement
 from stockroom.paper.charts import Curve, PathPoint
 from tests.paper.sheet_reading import (
     HOSTILE,
