@@ -6,8 +6,8 @@ Every other browser test fails too when the browser stops anything: see `Visitor
 import pytest
 from django.contrib.auth import get_user_model
 
-from stockroom.models import Reagent
-from stockroom.roles import TECHNICIAN
+from stockroom.inventory.models import Reagent
+from stockroom.people.roles import TECHNICIAN
 
 pytestmark = pytest.mark.browser
 
