@@ -11,7 +11,7 @@ from stockroom.chemistry.concentration import PURE
 from stockroom.chemistry.portion import Part, Portion
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory.models import Component, Reagent
-from stockroom.safety.groups import Reactivity, of_portion, reactivity, with_written
+from stockroom.safety.groups import NOT_KNOWN, Reactivity, of_portion, reactivity, with_written
 from stockroom.safety.storage import Item
 
 
@@ -67,16 +67,20 @@ def _portion(row: _Made, parts: Iterable[Sequence]) -> Portion:
 def _item(row: _Made, key: int | str, hazards: frozenset[str], parts: Iterable[Sequence]) -> Item:
     portion = _portion(row, parts)
     found = reactivity(of_portion(portion, row.kind))
+    groups = with_written(found, frozenset(row.groups))
+    settled = row.hazard_state != Reagent.HazardState.UNKNOWN
+    if settled and not portion.parts:
+        groups -= {NOT_KNOWN}  # nobody wrote down what it holds, but someone vouches for its hazards
     return Item(
         id=key,
         name=row.name,
         reagent_key=str(row.pk),
         hazard_keys=hazards,
-        groups=with_written(found, frozenset(row.groups)),
+        groups=groups,
         transport_class=row.transport_class or None,
         cas=frozenset(part.cas for part in portion.parts if part.cas),
         storage_kind=row.storage_kind,
-        classified=row.hazard_state != Reagent.HazardState.UNKNOWN,
+        classified=settled,
         composed=not found.unknown,
     )
 
