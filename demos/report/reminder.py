@@ -7,10 +7,10 @@ from demos.models import Demonstration
 from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.reaction import Equation, EquationError, parse_equation, same_substance
 from stockroom.chemistry.species import identify
+from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.models import Reagent
 from stockroom.safety.label import LabelElements, label_elements
 from stockroom.safety.storage import UNKNOWN_RULE, Conflict, Item, mixing_conflicts, signature
-from stockroom.storage.storage_items import item_of
 
 #: what a reagent must have prefetched to be spoken of here
 PREFETCH = ("hazards", "components__chemical", "solvent", "sheets")

@@ -12,7 +12,6 @@ urlpatterns = [
     path("reagents/<int:pk>/", reagent.detail, name="reagent-detail"),
     path("reagents/<int:pk>/edit/", reagent.edit, name="reagent-edit"),
     path("reagents/<int:pk>/retire/", reagent.retire, name="reagent-retire"),
-    path("reagents/<int:pk>/mixing/", reagent.mixing, name="reagent-mixing"),
     # containers and their ledger
     path("containers/", container.ContainerList.as_view(), name="container-list"),
     path("containers/receive/", acts.receive, name="container-receive"),

@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 from django.utils.formats import date_format
 
 from stockroom.hazards.classification import supplements_of
+from stockroom.hazards.companions import companions_of
 from stockroom.hazards.models import SafetyDataSheet
 from stockroom.hazards.sheets.reagent_summary import Container as Row
 from stockroom.hazards.sheets.reagent_summary import ReagentSummary, Statement
@@ -14,7 +15,6 @@ from stockroom.inventory.models import Container, Reagent
 from stockroom.inventory.stock import state_of
 from stockroom.paper.kit import Head
 from stockroom.safety.label import gravest_first, label_elements
-from stockroom.storage.companions import companions_of
 
 #: (title on the sheet, field of the reagent)
 SECTIONS = (

@@ -38,9 +38,9 @@ from stockroom.chemistry.quantity import (
     plain_figures,
     to_base,
 )
+from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.models import Chemical, Component, Preparation, Reagent
 from stockroom.safety.storage import Conflict, Item, mixing_conflicts
-from stockroom.storage.storage_items import item_of
 from stockroom.waste import composition
 
 PREFETCH = ("hazards", "components__chemical")

@@ -21,7 +21,6 @@ from stockroom.hazards.classification import supplements_of
 from stockroom.inventory.models import Component, Container, Reagent
 from stockroom.inventory.stock import reagent_state, with_balances
 from stockroom.safety.label import label_elements
-from stockroom.storage.companions import companions_of
 
 
 class ReagentList(NounList):
@@ -143,14 +142,6 @@ def _saved(request, form, formset, start) -> bool:
             request, "It holds something else than in the catalogue: hazard classes were not taken over."
         )
     return True
-
-
-@permission_required("stockroom.view_reagent", raise_exception=True)
-def mixing(request, pk):
-    """What it must never be mixed with, and what only with care."""
-    reagent = get_object_or_404(Reagent.objects.select_related("solvent"), pk=pk)
-    context = {"reagent": reagent, "found": companions_of(reagent)}
-    return render(request, "handling/reagent_mixing.html", context)
 
 
 @permission_required("stockroom.add_reagent", raise_exception=True)

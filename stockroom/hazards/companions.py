@@ -4,6 +4,7 @@ reason."""
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from stockroom.hazards.reactivity import reactivity_of, reagent_items
 from stockroom.inventory.models import Reagent
 from stockroom.safety.groups import NOT_KNOWN, STATE_WORDS
 from stockroom.safety.storage import (
@@ -15,7 +16,6 @@ from stockroom.safety.storage import (
     findings,
     reactivity_groups,
 )
-from stockroom.storage.storage_items import reactivity_of, reagent_items
 
 _CAUTION = SEVERITIES[-1]
 
