@@ -192,6 +192,7 @@ def record_run(booking: Booking, used: Iterable[Used], *, who, today: datetime.d
         planned[row.reagent_id] = planned.get(row.reagent_id, 0) + row.amount
     run = Run.objects.create(booking=booking, recorded_by=who, note=note)
     out = _drawn_already(booking)
+    ledger.hold([*out, *(container.pk for row in used for container, _ in row.draws)])
     for row in used:
         for container, amount in row.draws:
             _settle(container, amount, out.pop(container.pk, 0), booking, who, today)

@@ -110,8 +110,12 @@ def for_technician(outlook: shelves.Outlook) -> dict:
     """What to make up, set out, put away and get rid of."""
     today = outlook.today
     tomorrow = outlook.week.forward(today + datetime.timedelta(1))
+    aged = ageing.aged(today, ageing.SOON_DAYS)
+    untouchable = [row.container for row in aged if row.untouchable]
     here = Container.objects.exclude(state=Container.State.GONE).filter(balance__gt=0)
+    here = here.exclude(pk__in=[container.pk for container in untouchable])
     return {
+        "untouchable": untouchable,
         "prep": preparing.prepare(outlook, today, tomorrow),
         "tomorrow": tomorrow,
         "to_record": Booking.objects.filter(state=Booking.State.PLANNED, on__lt=today).select_related(
@@ -119,8 +123,8 @@ def for_technician(outlook: shelves.Outlook) -> dict:
         ),
         "ageing": [
             (row, row.dues[0].on and outlook.week.back(row.dues[0].on, today))
-            for row in ageing.aged(today, ageing.SOON_DAYS)
-            if row.is_pressing
+            for row in aged
+            if row.is_pressing and not row.untouchable
         ],
         "arriving": Order.objects.filter(state=Order.State.ORDERED).select_related("supplier"),
         "expired": here.filter(usable_until__lt=today).count(),

@@ -15,6 +15,7 @@ from stockroom.chemistry import preparation as recipe
 from stockroom.making import batch_of
 from stockroom.models import Container, Preparation, Reagent
 from stockroom.outlook import Outlook, Ref
+from stockroom.recipes import LeftOut
 from stockroom.supply.allocation import Allocation
 from stockroom.supply.requirements import MakeUp
 
@@ -103,13 +104,17 @@ class Fetch:
 
 @dataclass(frozen=True)
 class Prep:
-    """Everything for the days asked about. make_ups in the order in which they must be done."""
+    """Everything for the days asked about. make_ups in the order in which they must be done.
+
+    left_out: preparations that no plan can follow.
+    """
 
     start: datetime.date
     end: datetime.date
     bookings: tuple[BookingPrep, ...]
     make_ups: tuple[ToMake, ...]
     fetches: tuple[Fetch, ...]
+    left_out: tuple[LeftOut, ...] = ()
 
     @property
     def problems(self) -> list[BookingPrep]:
@@ -250,4 +255,4 @@ def prepare(outlook: Outlook, start: datetime.date, end: datetime.date) -> Prep:
     reader = _Reader(outlook, bookings, make_ups)
     to_make = tuple(reader.make_up(row) for row in sorted(make_ups, key=lambda row: (row.latest, -row.level)))
     rows = tuple(reader.booking(booking, standing[booking.pk]) for booking in bookings)
-    return Prep(start, end, rows, to_make, _fetches(rows, to_make))
+    return Prep(start, end, rows, to_make, _fetches(rows, to_make), outlook.left_out)

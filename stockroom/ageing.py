@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
-from stockroom.models import Component, Container, ContainerTest, Reagent
+from stockroom.models import Component, Container, ContainerTest, Department, Reagent
 from stockroom.safety.ageing import (
+    HANDS_OFF_WORDS,
     AgeingRule,
     Check,
     Due,
@@ -54,6 +55,23 @@ def is_forbidding(one: Due) -> bool:
     return one.overdue and one.rule.dangerous and one.kind != "test"
 
 
+def untouchable(container: Container, on: datetime.date) -> Due | None:
+    """Why nobody may open, move, test or discard it: only a disposal firm may; None if not."""
+    if container.state == Container.State.GONE:
+        return None
+    return next((one for one in dues_of(container, on) if one.hands_off), None)
+
+
+def untouchable_ids(on: datetime.date) -> set[int]:
+    """The containers that nobody may touch. Four queries."""
+    return {row.container.pk for row in aged(on, 0) if row.untouchable}
+
+
+def hands_off_words() -> str:
+    """What is said first, and whom to call."""
+    return f"{HANDS_OFF_WORDS} Call: {Department.current().whom_to_call}."
+
+
 @dataclass(frozen=True)
 class Aged:
     """A container that ages, with what falls due for it, late things first."""
@@ -65,6 +83,11 @@ class Aged:
     def dangerous(self) -> bool:
         """Whether anything late is dangerous: then it is not to be opened."""
         return any(is_forbidding(one) for one in self.dues)
+
+    @property
+    def untouchable(self) -> Due | None:
+        """Why nobody may touch it; None if not."""
+        return next((one for one in self.dues if one.hands_off), None)
 
     @property
     def is_pressing(self) -> bool:
@@ -98,4 +121,10 @@ def aged(on: datetime.date, days: int = AHEAD_DAYS) -> list[Aged]:
 def _pressing(row: Aged) -> tuple:
     days = [one.on or datetime.date.min for one in row.dues]
     late = any(one.overdue for one in row.dues)
-    return (not row.dangerous, not late, not any(one.rule.dangerous for one in row.dues), min(days))
+    return (
+        row.untouchable is None,
+        not row.dangerous,
+        not late,
+        not any(one.rule.dangerous for one in row.dues),
+        min(days),
+    )

@@ -8,8 +8,10 @@ import datetime
 from dataclasses import dataclass
 
 from django.db import transaction
+from django.utils import timezone
 
 from stockroom import ledger
+from stockroom.ageing import untouchable_ids
 from stockroom.days import day_text
 from stockroom.models import Container, CountLine, LedgerError, Location, StockCount
 from stockroom.stock import within
@@ -32,8 +34,9 @@ class Overtaken(CountError):
 
 
 def standing_in(location: Location):
-    """The containers of a place and of all parts of it."""
-    return Container.objects.filter(within(location, "location__")).exclude(state=Container.State.GONE)
+    """The containers of a place and of all parts of it, without those that nobody may touch."""
+    rows = Container.objects.filter(within(location, "location__")).exclude(state=Container.State.GONE)
+    return rows.exclude(pk__in=untouchable_ids(timezone.localdate()))
 
 
 @transaction.atomic

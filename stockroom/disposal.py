@@ -9,8 +9,10 @@ from django.db.models import Q
 from django.utils.formats import date_format
 
 from stockroom import draining, wasting
-from stockroom.ageing import dues_of
+from stockroom.ageing import dues_of, hands_off_words
 from stockroom.models import Container, Reagent, WasteContainer
+from stockroom.safety import route as codes
+from stockroom.safety.ageing import Due
 from stockroom.safety.label import label_elements
 from stockroom.safety.sewer import COLLECT, Route, SewerPermission, propose_route
 from stockroom.safety.streams import waste_label
@@ -19,6 +21,8 @@ from stockroom.sheets import disposal as sheet
 from stockroom.sheets.disposal import Item
 
 ROUTES = {"collect": sheet.COLLECT, "drain": "Drain", "neutralise": "Neutralise, drain"}
+#: routes whose note tells how somebody collects it
+_COLLECTED = frozenset({codes.COLLECT, codes.ALONE, codes.SUPPLIER, codes.CALL})
 KEEP = "Keep it closed and upright; hand it over with its safety data sheet."
 
 
@@ -79,7 +83,7 @@ def item_of_container(
     label = label_elements([hazard.hazard_class for hazard in hazards] if known else None)
     late = [due for due in dues_of(container, on) if due.overdue and due.rule.dangerous]
     untouchable = next((due for due in late if due.kind in ("stop", "discard")), None)
-    why, note = why_of(container, on), how_to_collect(reagent.disposal)
+    why, note = why_of(container, on), how_to_collect(reagent)
     waste = wasting.of_reagent(reagent, container.balance, unused=True)
     codes = ", ".join(code.code for code in characterise(waste, rules).codes) if known else ""
     is_checked = all(hazard.is_checked for hazard in hazards) and reagent.is_checked
@@ -92,7 +96,7 @@ def item_of_container(
         amount=container.balance_text,
         place=container.location.path,
         why=why.words + (f"; {untouchable.rule.name}, {untouchable.why}" if untouchable else ""),
-        how=untouchable.advice if untouchable else " ".join(route.steps) if route else note or KEEP,
+        how=_hands_off(untouchable) if untouchable else " ".join(route.steps) if route else note or KEEP,
         route=ROUTES[route.way] if route else ROUTES[COLLECT],
         hazard=_hazard(label, codes, known),
         pictograms=tuple(label.pictograms),
@@ -102,20 +106,23 @@ def item_of_container(
     )
 
 
+def _hands_off(due: Due) -> str:
+    """What is to be done with what is dangerous with age, the action first."""
+    return f"{hands_off_words()} {due.advice}" if due.hands_off else due.advice
+
+
 def _to_drain(waste: Waste, permission: SewerPermission | None, rules: WasteRules) -> Route | None:
     """The way to the drain where the authority's letter and the rules both open it."""
     route = propose_route(waste, permission, rules)
     return None if route.way == COLLECT else route
 
 
-def how_to_collect(note: str) -> str:
-    """What a reagent's note says of getting rid of it, unless it speaks of another way than collecting.
+def how_to_collect(reagent: Reagent) -> str:
+    """What a reagent's note says of getting rid of it, unless its route is another than collecting.
 
     A drain is nothing for this sheet: it takes what the authority has allowed, which no note can know.
     """
-    text = note.lower()
-    drains = "drain" in text.replace("never down the drain", "").replace("not down the drain", "")
-    return "" if drains or "authority" in text else note
+    return reagent.disposal if reagent.disposal_route in _COLLECTED else ""
 
 
 def _hazard(label, codes: str, known: bool) -> str:

@@ -4,6 +4,11 @@ Every function here writes the container's balance and one line of the ledger in
 nothing. A draw is a conditional update (`balance >= amount`) so that of two people who empty one
 bottle at the same moment, one is told that it is empty. Amounts are whole micrograms, microlitres or
 pieces, as the reagent is measured. All raise `LedgerError` with a message that says what to change.
+
+What holds after every act: a balance is the sum of the lines; it is between zero and what the container can
+hold, its size or more where a count found more; a container that is gone holds nothing; its state is what
+the lines that have not been reversed imply; an order counts as received what its receipts that have not been
+reversed brought.
 """
 
 import datetime
@@ -13,11 +18,12 @@ from dataclasses import dataclass
 
 from django.contrib.contenttypes.models import ContentType
 from django.db import transaction
-from django.db.models import F, Model, Sum
+from django.db.models import F, Max, Model, Q, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from stockroom.ageing import forbidding
+from stockroom import reorder
+from stockroom.ageing import forbidding, hands_off_words, untouchable
 from stockroom.days import day_text
 from stockroom.models import (
     Batch,
@@ -25,6 +31,7 @@ from stockroom.models import (
     LedgerError,
     Location,
     Movement,
+    Order,
     Preparation,
     Reagent,
     WasteContainer,
@@ -83,6 +90,62 @@ def _take(container: Container, amount: int) -> None:
 
 def _put(container: Container, amount: int) -> None:
     Container.objects.filter(pk=container.pk).update(balance=F("balance") + amount)
+
+
+def _locked(container: Container) -> Container:
+    """The container as it is now; nobody else writes it until this transaction ends."""
+    return Container.objects.select_for_update().select_related("reagent", "location").get(pk=container.pk)
+
+
+def hold(containers: Iterable[int]) -> None:
+    """Lock containers by their keys, in the order of the keys: two acts that share some wait, none deadlocks.
+
+    Call inside the transaction of an act that writes more than one.
+    """
+    list(Container.objects.select_for_update().filter(pk__in=set(containers)).order_by("pk"))
+
+
+#: what carries reagent out of a container and back, whole or in part
+_CARRIED = (Kind.DRAW, Kind.RETURN)
+
+
+def _out(container: Container, **of) -> int:
+    """What has been drawn and has not come back; `of` narrows it to what belongs to one thing."""
+    lines = Movement.objects.filter(
+        Q(kind__in=_CARRIED) | Q(kind=Kind.REVERSE, reverses__kind__in=_CARRIED), container=container, **of
+    )
+    return -lines.aggregate(total=Coalesce(Sum("change"), 0))["total"]
+
+
+def _check_out(container: Container, amount: int, of: dict) -> None:
+    """No more comes back than is out: in all, and for the thing that it belongs to."""
+    out = min(_out(container), _out(container, **of)) if of else _out(container)
+    if amount > out:
+        text = container.reagent.text_of(max(out, 0))
+        raise LedgerError(f"Only {text} of {container.code} is out: give back that or less.")
+
+
+def _check_room(container: Container, balance: int, without: Movement | None = None) -> None:
+    """Whether the container can hold that much: its size, or what a count found in it.
+
+    `without` is a line that is about to be reversed.
+    """
+    seen = container.movements.filter(kind=Kind.COUNT, reversed_by=None)
+    if without is not None:
+        seen = seen.exclude(pk=without.pk)
+    most = max(container.pack_amount, seen.aggregate(most=Max("balance_after"))["most"] or 0)
+    if balance > most:
+        reagent = container.reagent
+        raise LedgerError(
+            f"{container.code} would hold {reagent.text_of(balance)}, and {reagent.text_of(most)} is the "
+            "most it holds: correct its balance to what is really in it."
+        )
+
+
+def _check_may_touch(container: Container) -> None:
+    """Refuse what needs a hand on a bottle that nobody may touch today, whatever day the act is dated."""
+    if late := untouchable(container, timezone.localdate()):
+        raise LedgerError(f"{hands_off_words()} {container.code}: {late.rule.name.lower()}, {late.why}.")
 
 
 def _passing_code() -> str:
@@ -162,7 +225,11 @@ def draw(
     on = on or timezone.localdate()
     _check_amount(amount)
     _check_day(on)
-    container.refresh_from_db()
+    container.refresh_from_db(from_queryset=Container.objects.select_for_update())
+    late = forbidding(container, on)
+    if late and late.hands_off and container.state != Container.State.GONE:
+        words = f"{hands_off_words()} {container.code}: {late.rule.name.lower()}, {late.why}. {late.advice}"
+        raise LedgerError(words)
     if container.state == Container.State.QUARANTINED:
         raise LedgerError(f"{container.code} is quarantined ({container.state_reason}): release it first.")
     if container.state == Container.State.GONE:
@@ -172,7 +239,7 @@ def draw(
             f"{container.code} was good until {day_text(container.usable_until)}: choose another container, "
             "or change its date if the supplier has extended it."
         )
-    if late := forbidding(container, on):
+    if late:
         raise LedgerError(f"{container.code}: {late.rule.name.lower()}, {late.why}. {late.advice}")
     _take(container, amount)
     if container.opened_on is None:
@@ -193,28 +260,27 @@ def give_back(
     on: datetime.date | None = None,
     belongs_to: Model | None = None,
 ) -> Movement:
-    """Put back unused reagent, at most what has been drawn for the same purpose."""
+    """Put back unused reagent, at most what is out in all and for the same purpose, and what fits.
+
+    Refused where the container must not be opened any more.
+    """
     on = on or timezone.localdate()
     _check_amount(amount)
     _check_day(on)
-    # The lock that this update takes makes the sum below final.
-    if (
-        not Container.objects.filter(pk=container.pk)
-        .exclude(state=Container.State.GONE)
-        .update(balance=F("balance") + amount)
-    ):
+    _check_may_touch(container)
+    if late := forbidding(container, timezone.localdate()):
+        raise LedgerError(f"{container.code}: {late.rule.name.lower()}, {late.why}. {late.advice}")
+    # The lock makes the sums below final.
+    locked = _locked(container)
+    if locked.state == Container.State.GONE:
         raise LedgerError(f"{container.code} is gone: nothing can be put back into it.")
-    lines = Movement.objects.filter(container=container, kind__in=(Kind.DRAW, Kind.RETURN, Kind.REVERSE))
+    of = {}
     if belongs_to is not None:
-        lines = lines.filter(
-            belongs_type=ContentType.objects.get_for_model(belongs_to), belongs_id=belongs_to.pk
-        )
-    out = -(lines.aggregate(total=Coalesce(Sum("change"), 0))["total"])
-    if amount > out:
-        reagent = container.reagent
-        raise LedgerError(
-            f"Only {reagent.text_of(max(out, 0))} of {container.code} is out: give back that or less."
-        )
+        kind = ContentType.objects.get_for_model(belongs_to)
+        of = {"belongs_type": kind, "belongs_id": belongs_to.pk}
+    _check_out(locked, amount, of)
+    _check_room(locked, locked.balance + amount)
+    _put(container, amount)
     return _line(container, Kind.RETURN, amount, who=who, why=why, on=on, belongs_to=belongs_to)
 
 
@@ -222,10 +288,11 @@ def give_back(
 def move(
     container: Container, location: Location, *, who, why: str = "moved", on: datetime.date | None = None
 ) -> Movement:
-    """Stand the container somewhere else."""
+    """Stand the container somewhere else. Refused for what nobody may touch."""
     on = on or timezone.localdate()
     _check_day(on)
-    locked = Container.objects.select_for_update().select_related("location").get(pk=container.pk)
+    _check_may_touch(container)
+    locked = _locked(container)
     if locked.state == Container.State.GONE:
         raise LedgerError(f"{container.code} is gone: there is nothing to move.")
     before = locked.location
@@ -250,7 +317,7 @@ def correct(
     on = on or timezone.localdate()
     _check_amount(counted, least=0)
     _check_day(on)
-    locked = Container.objects.select_for_update().get(pk=container.pk)
+    locked = _locked(container)
     if locked.state == Container.State.GONE:
         raise LedgerError(
             f"{locked.code} is gone: if it was found again, reverse the line that discarded it."
@@ -258,6 +325,7 @@ def correct(
     change = counted - locked.balance
     if change == 0:
         return None
+    _check_may_touch(container)
     if change < 0:
         _take(container, -change)
     else:
@@ -293,6 +361,7 @@ def make_up(
     if strange := [c.code for c, _ in parts if c.reagent_id not in needed]:
         raise LedgerError(f"{', '.join(strange)} is no part of this preparation: leave it out.")
     batch = Batch.objects.create(preparation=preparation, amount=amount, made_on=on, made_by=who, note=note)
+    hold(container.pk for container, _ in parts)
     product = preparation.reagent
     why = f"making up {product.name}" + (f" for {for_what}" if for_what else "")
     for container, part_amount in parts:
@@ -326,15 +395,18 @@ def discard(
 ) -> Movement:
     """Throw away `amount`, or all that is left; an emptied container is gone.
 
-    `into` names the waste container that takes it.
+    `into` names the waste container that takes it. What nobody may touch goes only whole and into none: that
+    writes down that it has been collected.
     """
     on = on or timezone.localdate()
     _check_day(on)
-    locked = Container.objects.select_for_update().get(pk=container.pk)
+    locked = _locked(container)
     if locked.state == Container.State.GONE:
         raise LedgerError(f"{locked.code} is gone already.")
     amount = locked.balance if amount is None else amount
     _check_amount(amount, least=0)
+    if into is not None or amount < locked.balance:
+        _check_may_touch(container)
     _take(container, amount)
     if amount == locked.balance:
         Container.objects.filter(pk=container.pk).update(state=Container.State.GONE, state_reason=why[:200])
@@ -365,8 +437,9 @@ def quarantine(container: Container, *, who, why: str, on: datetime.date | None 
 
 @transaction.atomic
 def release(container: Container, *, who, why: str, on: datetime.date | None = None) -> Movement:
-    """End a quarantine."""
+    """End a quarantine. Refused for what nobody may touch."""
     on = on or timezone.localdate()
+    _check_may_touch(container)
     changed = Container.objects.filter(pk=container.pk, state=Container.State.QUARANTINED).update(
         state=Container.State.IN_USE, state_reason=""
     )
@@ -379,26 +452,80 @@ def release(container: Container, *, who, why: str, on: datetime.date | None = N
 REVERSIBLE = (Kind.RECEIVE, Kind.DRAW, Kind.RETURN, Kind.COUNT, Kind.DISCARD)
 
 
+def ending_line(container: Container) -> Movement | None:
+    """The line that a gone container ended with: the only one of it that can still be reversed."""
+    if container.state != Container.State.GONE:
+        return None
+    return container.movements.filter(kind=Kind.DISCARD, reversed_by=None).order_by("-pk").first()
+
+
+def _check_reversal(container: Container, line: Movement) -> None:
+    """The limits of the act that the opposite line stands for. No bottle is opened: its age does not bear."""
+    if container.state == Container.State.GONE and line != (ending := ending_line(container)):
+        cure = "reverse the line that discarded it first" if ending else "receive it as a new container"
+        raise LedgerError(f"{container.code} is gone: {cure}.")
+    if line.kind == Kind.DRAW:
+        of = {"belongs_type": line.belongs_type_id, "belongs_id": line.belongs_id}
+        _check_out(container, -line.change, of if line.belongs_id else {})
+    if line.kind == Kind.RECEIVE and (container.balance != line.change or _out(container)):
+        raise LedgerError(
+            f"{container.code} no longer holds just what came: reverse what was done with it since first."
+        )
+    if line.change < 0 or line.kind == Kind.COUNT:
+        _check_room(container, container.balance - line.change, without=line)
+
+
+def _state_after_reversal(container: Container, line: Movement) -> dict:
+    """What the state is once `line` counts no more; nothing where it stays."""
+    if line.kind == Kind.RECEIVE:
+        return {"state": Container.State.GONE, "state_reason": "receipt reversed"}
+    if container.state != Container.State.GONE:
+        return {}
+    last = container.movements.filter(kind__in=(Kind.QUARANTINE, Kind.RELEASE)).order_by("-pk").first()
+    if last and last.kind == Kind.QUARANTINE:
+        return {"state": Container.State.QUARANTINED, "state_reason": last.why}
+    return {"state": Container.State.IN_USE, "state_reason": ""}
+
+
+def _take_back_elsewhere(line: Movement, container: Container, *, who, why: str) -> None:
+    """What a line did beside the container: packs of an order that came, waste that was put somewhere."""
+    if line.kind == Kind.RECEIVE and isinstance(line.belongs_to, Order):
+        reorder.note_taken_back(line.belongs_to, container.reagent, line.change, who=who)
+    if line.kind == Kind.DISCARD and line.change:
+        entry = WasteEntry.objects.filter(
+            belongs_type=ContentType.objects.get_for_model(Container),
+            belongs_id=container.pk,
+            amount=-line.change,
+            added_on=line.on,
+            who=line.who,
+            correction=None,
+        ).last()
+        if entry:
+            strike_waste(entry, who=who, why=why)
+
+
 @transaction.atomic
 def reverse(movement: Movement, *, who, why: str, on: datetime.date | None = None) -> Movement:
-    """Write the opposite of a line that was a mistake. Once per line."""
+    """Write the opposite of a line that was a mistake, once, within the limits of the act it mirrors.
+
+    A container that was discarded comes back as it was, quarantined too; an order expects again what is taken
+    off a receipt; what a discard put into a waste container is struck out there.
+    """
     on = on or timezone.localdate()
+    _check_day(on)
     if movement.kind not in REVERSIBLE:
         raise LedgerError(f"A line “{movement.get_kind_display()}” has no opposite: write a new movement.")
-    container = Container.objects.select_for_update().get(pk=movement.container_id)
+    container = _locked(movement.container)
     if Movement.objects.filter(reverses=movement).exists():
         raise LedgerError("This line has been reversed already.")
+    _check_reversal(container, movement)
     if movement.change > 0:
         _take(container, movement.change)
     else:
         _put(container, -movement.change)
-    if movement.kind == Kind.DISCARD and container.state == Container.State.GONE:
-        Container.objects.filter(pk=container.pk).update(state=Container.State.IN_USE, state_reason="")
-    if movement.kind == Kind.RECEIVE and container.balance == movement.change:
-        Container.objects.filter(pk=container.pk).update(
-            state=Container.State.GONE, state_reason="receipt reversed"
-        )
-    return _line(
+    if state := _state_after_reversal(container, movement):
+        Container.objects.filter(pk=container.pk).update(**state)
+    line = _line(
         container,
         Kind.REVERSE,
         -movement.change,
@@ -408,6 +535,8 @@ def reverse(movement: Movement, *, who, why: str, on: datetime.date | None = Non
         reverses=movement,
         belongs_to=movement.belongs_to,
     )
+    _take_back_elsewhere(movement, container, who=who, why=why)
+    return line
 
 
 def _waste_code(pk: int) -> str:

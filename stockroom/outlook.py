@@ -26,6 +26,7 @@ from stockroom.models import (
     Reagent,
     Reservation,
 )
+from stockroom.recipes import LeftOut, left_out
 from stockroom.supply import packs, projection, requirements
 from stockroom.supply.allocation import Claims, Lot, allocate_many
 from stockroom.supply.projection import Demand, Projection, Receipt
@@ -67,7 +68,10 @@ class Pack:
 
 @dataclass(frozen=True)
 class Outlook:
-    """Everything the planning needs, read at one moment, by reagent id."""
+    """Everything the planning needs, read at one moment, by reagent id.
+
+    left_out: the preparations that go round in a circle; no recipe of them is among `recipes`.
+    """
 
     today: datetime.date
     lots: dict[int, list[Lot]]
@@ -76,6 +80,7 @@ class Outlook:
     recipes: tuple[Recipe, ...]
     packs: dict[int, list[Pack]]
     week: WorkWeek = EVERY_DAY
+    left_out: tuple[LeftOut, ...] = ()
 
     @cached_property
     def lead_days(self) -> dict[int, int]:
@@ -301,14 +306,16 @@ def read(today: datetime.date) -> Outlook:
         "id", "reagent_id", "supplier_id", "pack_amount", "price", "lead_days"
     ):
         offers[reagent_id].append(Pack(pk, reagent_id, supplier_id, amount, price, lead))
+    recipes, circles = requirements.without_circles(_recipes())
     return Outlook(
         today=today,
         lots=_lots(containers),
         receipts=_receipts(today),
         reserved=_reserved(),
-        recipes=_recipes(),
+        recipes=recipes,
         packs=offers,
         week=Department.current().week,
+        left_out=left_out(circles),
     )
 
 

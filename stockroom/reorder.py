@@ -12,6 +12,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import F, Sum
 
+from stockroom.activity import note
 from stockroom.models import Budget, Offer, Order, OrderLine, Reagent
 from stockroom.outlook import Outlook
 from stockroom.supply import packs
@@ -267,6 +268,21 @@ def note_received(line: OrderLine, count: int) -> None:
         raise OrderError(f"Only {line.open_packs} of these packs are still to come: enter that or fewer.")
     if not OrderLine.objects.filter(order_id=line.order_id, received_packs__lt=F("packs")).exists():
         _step(line.order, Order.State.RECEIVED)
+
+
+@transaction.atomic
+def note_taken_back(order: Order, reagent: Reagent, pack_amount: int, *, who) -> None:
+    """One pack that was written down as received did not come after all: it is expected again.
+
+    An order that was received whole is open again; a cancelled one stays cancelled. Call inside the reversal.
+    """
+    came = order.lines.filter(reagent=reagent, pack_amount=pack_amount, received_packs__gt=0)
+    line = came.select_for_update().order_by("-pk").first()
+    if line is None:
+        return
+    OrderLine.objects.filter(pk=line.pk).update(received_packs=F("received_packs") - 1)
+    reopened = Order.objects.filter(pk=order.pk, state=Order.State.RECEIVED).update(state=Order.State.ORDERED)
+    note(who, order, "open again: a receipt was reversed" if reopened else "a receipt was reversed")
 
 
 @dataclass(frozen=True)

@@ -11,30 +11,31 @@ from django.urls import reverse
 
 from stockroom import datasheets, limits, restricted
 from stockroom import outlook as shelves
-from stockroom.ageing import dues_of
+from stockroom.ageing import dues_of, hands_off_words
 from stockroom.days import day_text
 from stockroom.models import (
     Container,
     Department,
-    Location,
     Movement,
     Order,
     OrderLine,
     Reagent,
     StorageKind,
 )
+from stockroom.placing import Shelves
+from stockroom.safety.ageing import HANDS_OFF_WORDS
 from stockroom.safety.restricted import NEVER
+from stockroom.safety.storage import HANDS_OFF
 from stockroom.sheets.stock_review import Group, Line
-from stockroom.standing import conflicts_within
 from stockroom.stock import with_balances
 
 #: named at once on the page, with a word on each or without; the rest is folded away
 MOST_EXPLAINED, MOST_NAMED = 4, 8
 #: the keys of all findings, what can hurt somebody soonest first
 GRAVEST_FIRST = (
-    *("ageing", "never", "severe", "serious", "limits", "unclassified", "tests", "expired", "reason"),
-    *("quarantined", "sheet-missing", "sheet-changed", "caution", "unchecked", "sheet-due"),
-    *("sheet-unchecked", "kept", "late", "below"),
+    *("untouchable", "ageing", "never", "severe", "refrigerator", "serious", "limits", "unclassified"),
+    *("tests", "expired", "reason", "quarantined", "sheet-missing", "sheet-changed", "caution", "unchecked"),
+    *("sheet-due", "sheet-unchecked", "kept", "late", "below"),
 )
 
 
@@ -114,12 +115,14 @@ def findings(on: datetime.date) -> list[Finding]:
     stocked = {container.reagent_id for container in here}
     reagents = with_balances(Reagent.objects.filter(retired_on=None), on).prefetch_related("hazards")
     kept = [reagent for reagent in reagents if reagent.pk in stocked]
+    standing = Shelves.read()
+    worst = {container.pk: _worst_of(container, on) for container in here}
     found = [
         *_listed(),
-        *_together(),
-        *_over_limits(here),
-        *_ageing(here, on),
-        *_containers(here, on),
+        *_together(standing),
+        *_misplaced(standing),
+        *_over_limits(here, worst),
+        *_bottles(here, worst),
         *_data(kept),
         *_sheets(on),
         *_supply(reagents, on),
@@ -158,12 +161,15 @@ def _listed() -> list[Finding]:
     ]
 
 
-def _together() -> list[Finding]:
+def _together(standing: Shelves) -> list[Finding]:
     found = defaultdict(list)
-    for conflict in conflicts_within(Location.objects.filter(retired_on=None)):
+    off = {item.id for item in standing.items if item.fate == HANDS_OFF}
+    for conflict in standing.conflicts():
         text = f"{conflict.item_a.name} and {conflict.item_b.name}, {conflict.place.name}"
         url = reverse("location-detail", args=[conflict.place.id])
-        detail = f"{conflict.consequence}. {conflict.rule}; {conflict.source}"
+        detail = f"{conflict.consequence}. {conflict.apart}. {conflict.rule}; {conflict.source}"
+        if not off.isdisjoint((*conflict.ids_a, *conflict.ids_b)):
+            detail = f"{HANDS_OFF_WORDS} {detail}"
         pair = (conflict.item_a.name, conflict.item_b.name)
         # One of the two may be a waste container, which is no reagent.
         keys = (conflict.item_a.reagent_key, conflict.item_b.reagent_key)
@@ -182,7 +188,25 @@ def _together() -> list[Finding]:
     ]
 
 
-def _over_limits(here: list[Container]) -> list[Finding]:
+def _misplaced(standing: Shelves) -> list[Finding]:
+    """What stands in a place that must not hold it, but for what nobody may touch."""
+    cases = tuple(
+        Case(
+            f"{item.name}, {place.name}",
+            reverse("location-detail", args=[place.id]),
+            f"{why.consequence}. {why.rule}; {why.source}",
+            int(item.reagent_key) if item.reagent_key.isdecimal() else None,
+            place.name,
+        )
+        for item, place, why in standing.misplaced()
+        if item.fate != HANDS_OFF
+    )
+    title, cure = "Flammable in a refrigerator not rated for it", "Move it to one that is rated"
+    page = _page("location-list")
+    return [Finding("refrigerator", title, cure, page, "bad", cases, "not rated for flammables")]
+
+
+def _over_limits(here: list[Container], worst: dict[int, tuple[str, str]]) -> list[Finding]:
     page = _page("limit-list")
     place_of = {container.pk: container.location.path for container in here}
     cases = tuple(
@@ -193,46 +217,59 @@ def _over_limits(here: list[Container]) -> list[Finding]:
             place=place_of.get(row.pk, row.where),
         )
         for row in limits.read().over
+        if row.pk not in place_of or worst[row.pk][0] != "untouchable"
     )
     return [Finding("limits", "Over a limit", "Move some, or use it up", page, "bad", cases)]
 
 
-def _ageing(here: list[Container], on: datetime.date) -> list[Finding]:
-    danger, tests = [], []
+#: what is wrong with one bottle -> title, cure, the page that cures it, tone, in a word or two
+_BOTTLES = {
+    "untouchable": ("Dangerous with age: do not touch", "", ("ageing", {}), "bad", "do not touch"),
+    "ageing": (
+        *("Dangerous with age, overdue", "Do not open it: follow what is said beside it"),
+        *(("ageing", {}), "bad", "dangerous with age"),
+    ),
+    "tests": ("Test overdue", "Test it, or discard it", ("ageing", {}), "warn", "test overdue"),
+    "expired": (
+        *("Expired with something left", "Discard or extend"),
+        *(("container-list", {"expiry": "expired"}), "bad", "expired"),
+    ),
+    "quarantined": (
+        *("Quarantined", "Release or discard"),
+        *(("container-list", {"state": Container.State.QUARANTINED}), "warn", "quarantined"),
+    ),
+}
+
+
+def _bottles(here: list[Container], worst: dict[int, tuple[str, str]]) -> list[Finding]:
+    """Each bottle stands in one list, that of the gravest thing that is wrong with it."""
+    found = defaultdict(list)
     for container in here:
-        for due in dues_of(container, on):
-            if due.overdue and due.rule.dangerous:
-                case = _bottle(container, f"{due.rule.name}, {due.why}. {due.advice}")
-                (tests if due.kind == "test" else danger).append(case)
-    page = _page("ageing")
-    cure = "Do not open it: follow what is said beside it"
+        key, detail = worst[container.pk]
+        found[key].append(_bottle(container, detail))
+    first = hands_off_words()
     return [
-        Finding(
-            "ageing", "Dangerous with age, overdue", cure, page, "bad", tuple(danger), "dangerous with age"
-        ),
-        Finding(
-            "tests", "Test overdue", "Test it, or discard it", page, "warn", tuple(tests), "test overdue"
-        ),
+        Finding(key, title, cure or first, _page(page, **query), tone, tuple(found[key]), flag)
+        for key, (title, cure, (page, query), tone, flag) in _BOTTLES.items()
     ]
 
 
-def _containers(here: list[Container], on: datetime.date) -> list[Finding]:
-    expired = tuple(_bottle(row) for row in here if row.balance and row.is_expired(on))
-    apart = tuple(_bottle(row, row.state_reason) for row in here if row.state == Container.State.QUARANTINED)
-    expired_page = _page("container-list", expiry="expired")
-    apart_page = _page("container-list", state=Container.State.QUARANTINED)
-    return [
-        Finding(
-            "expired",
-            "Expired with something left",
-            "Discard or extend",
-            expired_page,
-            "bad",
-            expired,
-            "expired",
-        ),
-        Finding("quarantined", "Quarantined", "Release or discard", apart_page, "warn", apart, "quarantined"),
-    ]
+def _worst_of(container: Container, on: datetime.date) -> tuple[str, str]:
+    """(key, what is said of it) of the gravest thing wrong with a bottle; ("", "") where nothing is."""
+    dangers = [due for due in dues_of(container, on) if due.overdue and due.rule.dangerous]
+    for key, wanted in (
+        ("untouchable", [due for due in dangers if due.hands_off]),
+        ("ageing", [due for due in dangers if due.kind != "test"]),
+        ("tests", dangers),
+    ):
+        if wanted:
+            due = wanted[0]
+            return key, f"{due.rule.name}, {due.why}. {due.advice}"
+    if container.balance and container.is_expired(on):
+        return "expired", ""
+    if container.state == Container.State.QUARANTINED:
+        return "quarantined", container.state_reason
+    return "", ""
 
 
 def _data(kept: list[Reagent]) -> list[Finding]:

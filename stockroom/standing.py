@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from stockroom.models import (
     Component,
@@ -96,13 +96,31 @@ def waste_items(**where) -> list[Item]:
     ]
 
 
-def everything_at(location_id: int) -> list[Item]:
-    """Containers and waste containers that stand in one place."""
-    return [*items_of(Container.objects.filter(location=location_id)), *waste_items(location=location_id)]
+def place_of(location: Location, capacity: int | None = None) -> Place:
+    return Place(location.pk, location.path, location.storage_kind, capacity, _cabinet_id(location))
+
+
+def _cabinet_id(location: Location) -> int | None:
+    """The cabinet that a place is or stands in; None for a room, which is open."""
+    if location.level == Location.Level.CABINET:
+        return location.pk
+    return location.parent_id if location.level == Location.Level.SHELF else None
 
 
 def places_of(locations: QuerySet) -> list[Place]:
-    return [Place(*row) for row in locations.values_list("pk", "path", "storage_kind")]
+    return [place_of(location) for location in locations]
+
+
+def around(location: Location) -> tuple[list[Item], list[Place]]:
+    """All that stands in a place, or elsewhere in its cabinet, and those places."""
+    cabinet = _cabinet_id(location)
+    same = Q(pk=location.pk) if cabinet is None else Q(pk=cabinet) | Q(parent=cabinet)
+    return _standing_in(Location.objects.filter(same))
+
+
+def _standing_in(locations: QuerySet) -> tuple[list[Item], list[Place]]:
+    containers = items_of(Container.objects.filter(location__in=locations))
+    return [*containers, *waste_items(location__in=locations)], places_of(locations)
 
 
 def item_of(reagent: Reagent) -> Item:
@@ -124,24 +142,28 @@ def all_places() -> list[Place]:
     """Every place in use. One with others in it takes nothing in: things go onto its shelves."""
     inner = Location.objects.filter(parent=OuterRef("pk"), retired_on=None)
     rows = Location.objects.filter(retired_on=None).annotate(holds_places=Exists(inner))
-    return [
-        Place(pk, path, kind, 0 if holds_places else None)
-        for pk, path, kind, holds_places in rows.values_list("pk", "path", "storage_kind", "holds_places")
-    ]
+    return [place_of(row, 0 if row.holds_places else None) for row in rows]
 
 
 def conflicts_within(locations: QuerySet) -> tuple[Conflict, ...]:
-    """Every pair that stands in one of these places and must not, worst first."""
-    items = [
-        *items_of(Container.objects.filter(location__in=locations)),
-        *waste_items(location__in=locations),
-    ]
-    return conflicts(items, places_of(locations))
+    """Every pair that stands in one of these places, or in one cabinet, and must not; worst first.
+
+    For a shelf alone this also tells what stands on the other shelves of its cabinet and must not.
+    """
+    cabinets = Location.objects.filter(
+        Q(pk__in=locations) | Q(children__in=locations), level=Location.Level.CABINET
+    )
+    near = Q(pk__in=locations) | Q(pk__in=cabinets) | Q(parent__in=cabinets)
+    items, places = _standing_in(Location.objects.filter(near))
+    wanted = set(locations.values_list("pk", flat=True))
+    standing = {item.id for item in items if item.location_id in wanted}
+    found = conflicts(items, places)
+    return tuple(one for one in found if not standing.isdisjoint((*one.ids_a, *one.ids_b)))
 
 
 def conflicts_where(container: Container) -> tuple[Conflict, ...]:
-    """What `container` must not stand beside, where it stands now."""
-    beside = everything_at(container.location_id)
+    """What `container` must not stand with, where it stands now."""
+    beside, places = around(container.location)
     mine = [item for item in beside if item.id == container.pk]
     others = [item for item in beside if item.id != container.pk]
-    return conflicts_of(mine[0], others) if mine else ()
+    return conflicts_of(mine[0], others, place_of(container.location), places) if mine else ()

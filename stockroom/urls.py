@@ -19,6 +19,7 @@ from stockroom.views import (
     department,
     drain,
     hazard,
+    health,
     label,
     ledger,
     limit,
@@ -36,6 +37,8 @@ from stockroom.views import (
     waste_limit,
 )
 
+handler500 = "stockroom.traces.fault"
+
 urlpatterns = [
     path("", include("demos.urls")),
     path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="sign-in"),
@@ -45,6 +48,7 @@ urlpatterns = [
         auth.PasswordChangeView.as_view(success_url=reverse_lazy("home")),
         name="password-change",
     ),
+    path("health/", health.standing, name="health"),
     path("admin/", admin.site.urls),
     # chemicals
     path("chemicals/", chemical.ChemicalList.as_view(), name="chemical-list"),

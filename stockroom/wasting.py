@@ -26,6 +26,7 @@ from stockroom.safety import generator, streams, waste_limits
 from stockroom.safety.discarded import waste_of, waste_of_several
 from stockroom.safety.joining import WasteVessel, against, belongs_elsewhere
 from stockroom.safety.joining import may_join as can_join
+from stockroom.safety.route import open_way_barriers
 from stockroom.safety.storage import UNKNOWN_RULE
 from stockroom.safety.waste import Waste, WasteRules, characterise
 
@@ -73,6 +74,12 @@ def of_reagent(reagent: Reagent, amount: int, ph: float | None = None, unused: b
         ph=ph,
         unused=unused,
     )
+
+
+def against_open_way(reagent: Reagent) -> tuple[str, ...]:
+    """Every reason why a reagent goes neither to the drain nor to the trash; () where nothing is found."""
+    amount = {VOLUME: 100_000, MASS: 10_000_000}.get(reagent.measure, 1)
+    return open_way_barriers(of_reagent(reagent, amount), rules())
 
 
 def described(text: str, volume_ul: int, ph: float | None, reagent: Reagent | None = None) -> Waste:

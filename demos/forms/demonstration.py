@@ -14,6 +14,7 @@ from stockroom.forms.amount import EXACT, AmountFormField, settle_amount
 from stockroom.forms.named import ReagentField
 from stockroom.forms.opened import SinceOpenedMixin
 from stockroom.models import Reagent
+from stockroom.safety.streams import streams
 
 MOST_ROWS = 60
 MAX_WORDS = 5000
@@ -25,6 +26,12 @@ _TEXTS = ("explanation", "protection", "ventilation_note", "ignition_note", "saf
 def _text_of(reagent: Reagent, amount: int | None) -> str:
     """An amount as it is shown in a form: exact, so that saving again changes nothing."""
     return format_amount(amount, reagent.measure, figures=EXACT) if amount else ""
+
+
+def _streams():
+    yield "", "---------"
+    for stream in streams().values():
+        yield stream.key, stream.name
 
 
 class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
@@ -53,6 +60,8 @@ class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
                 "distance_m",
                 "safety_note",
                 "clean_up",
+                "cleanup_route",
+                "cleanup_stream",
             ),
         ),
     )
@@ -75,6 +84,8 @@ class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
             "distance_m",
             "safety_note",
             "clean_up",
+            "cleanup_route",
+            "cleanup_stream",
             "source_note",
         ]
         help_texts = {"spill_percent": "Spare on top of what is used up."}
@@ -83,6 +94,7 @@ class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
             "source_note": forms.TextInput(attrs=WIDE),
             "summary": forms.Textarea(attrs={"rows": 2}),
             "topics": forms.CheckboxSelectMultiple,
+            "cleanup_stream": forms.Select(choices=_streams),
             **{name: forms.Textarea(attrs={"rows": 3}) for name in _TEXTS},
         }
 
@@ -96,6 +108,12 @@ class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
             self.fields[name].validators.append(_at_most_words)
         for name, most in (("minutes", 600), ("prep_minutes", 10_000), ("distance_m", 100)):
             self.fields[name].validators.append(MaxValueValidator(most))
+
+    def clean_cleanup_stream(self):
+        key = self.cleaned_data["cleanup_stream"]
+        if key and key not in streams():
+            raise ValidationError("Choose a stream from the list.")
+        return key
 
     def rows_beside(self):
         others = Alternative.objects.filter(ingredient__demonstration=self.instance).order_by("pk")

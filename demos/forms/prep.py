@@ -3,6 +3,7 @@
 import datetime
 
 from django import forms
+from django.utils.html import format_html
 
 from demos import booking as bookings
 from demos.models import Booking
@@ -75,7 +76,7 @@ class RunForm(forms.Form):
             label=f"From {container.code}",
             initial=None if row.take.returns or not planned else planned,
             least=0,
-            help_text=f"{container.location}, {container.balance_text} left",
+            help_text=format_html("{}, {} left", container.location, container.balance_text),
         )
         field.measured_like(container.reagent)
         self.fields[name] = field

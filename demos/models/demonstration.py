@@ -8,6 +8,7 @@ from django.urls import reverse
 from demos.restating import portion_text
 from stockroom.chemistry.aqueous import COLDEST, HOTTEST
 from stockroom.models import AmountField, Reagent
+from stockroom.safety.route import ROUTES
 
 
 class Topic(models.Model):
@@ -52,6 +53,11 @@ class Demonstration(models.Model):
     )
     safety_note = models.TextField("other cautions", blank=True)
     clean_up = models.TextField()
+    #: a code of safety/route.py, and a key of safety/tables/streams.csv; "": nobody has said
+    cleanup_route = models.CharField(
+        "where the remains go", max_length=10, blank=True, choices=tuple(ROUTES.items()), default=""
+    )
+    cleanup_stream = models.CharField("waste stream of the remains", max_length=40, blank=True, default="")
     source_note = models.CharField(
         max_length=200, blank=True, help_text="Where the procedure was tried or read."
     )

@@ -84,7 +84,9 @@ def _judged(booking, chosen, today, with_plan=True) -> dict:
     try:
         rows = bookings.takes(booking, ingredients, chosen)
         if with_plan:
-            context["found"] = feasibility.check(booking, ingredients, outlook.read(today), chosen)
+            read = outlook.read(today)
+            context["left_out"] = read.left_out
+            context["found"] = feasibility.check(booking, ingredients, read, chosen)
     except ConsumptionError as error:
         return {**context, "wrong": str(error)}
     return {

@@ -53,8 +53,11 @@ def _room_asked(request) -> Room | None:
     return Room.objects.filter(pk=asked).first() if asked.isdecimal() and len(asked) < 10 else None
 
 
-def _slots(request, first: datetime.date, last: datetime.date, today: datetime.date, room) -> dict:
-    """Day -> its slots in the order of the school day. As many queries for a full month as for a bare one."""
+def _slots(request, first: datetime.date, last: datetime.date, today: datetime.date, room) -> tuple:
+    """Day -> its slots in the order of the school day; and what the plan behind them had to leave out.
+
+    As many queries for a full month as for a bare one.
+    """
     rows = Booking.objects.filter(on__range=(first, last)).exclude(state=Booking.State.CANCELLED)
     everyones = list(rows.select_related("demonstration", "period", "room", "teacher"))
     rows = everyones
@@ -67,12 +70,13 @@ def _slots(request, first: datetime.date, last: datetime.date, today: datetime.d
         key = (row.on, row.period_id, row.room_id)
         taken[key] = taken.get(key, 0) + 1
     open_rows = [row for row in rows if row.state == Booking.State.PLANNED and row.on >= today]
-    standing = feasibility.standing_of(open_rows, outlook.read(today)) if open_rows else {}
+    read = outlook.read(today) if open_rows else None
+    standing = feasibility.standing_of(open_rows, read) if read else {}
     found: dict[datetime.date, list[Slot]] = {}
     for row in rows:
         twice = taken[row.on, row.period_id, row.room_id] > 1
         found.setdefault(row.on, []).append(Slot(row, standing.get(row.pk), twice))
-    return found
+    return found, read.left_out if read else ()
 
 
 def _context(request, view: str, on, today, room, **more) -> dict:
@@ -98,7 +102,7 @@ def week(request):
     today = timezone.localdate()
     on, room = _day_asked(request, today), _room_asked(request)
     monday = on - datetime.timedelta(on.weekday())
-    slots = _slots(request, monday, monday + (WEEK - 1) * ONE_DAY, today, room)
+    slots, left_out = _slots(request, monday, monday + (WEEK - 1) * ONE_DAY, today, room)
     dates = [monday + number * ONE_DAY for number in range(WEEK)]
     works = Department.current().week.works
     dates = [date for date in dates if works(date) or date in slots]
@@ -118,6 +122,7 @@ def week(request):
         title=f"Week of {monday.day} {monday:%B %Y}",
         days=days,
         rows=rows,
+        left_out=left_out,
         before=monday - WEEK * ONE_DAY,
         after=monday + WEEK * ONE_DAY,
     )
@@ -129,7 +134,7 @@ def month(request):
     today = timezone.localdate()
     on, room = _day_asked(request, today), _room_asked(request)
     weeks = months.Calendar().monthdatescalendar(on.year, on.month)
-    slots = _slots(request, weeks[0][0], weeks[-1][-1], today, room)
+    slots, left_out = _slots(request, weeks[0][0], weeks[-1][-1], today, room)
     first = on.replace(day=1)
     context = _context(
         request,
@@ -142,6 +147,7 @@ def month(request):
             [Day(date, tuple(slots.get(date, ())), date == today, date.month != on.month) for date in dates]
             for dates in weeks
         ],
+        left_out=left_out,
         before=(first - ONE_DAY).replace(day=1),
         after=(first + 31 * ONE_DAY).replace(day=1),
     )

@@ -13,13 +13,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 
+from demos import beaker, cleanup, feasibility, reminder
 from demos import booking as bookings
-from demos import feasibility, reminder
 from demos.consumption import ConsumptionError
 from demos.forms.demonstration import DemonstrationScreen
 from demos.forms.library import READY, LibraryForm
 from demos.models import Alternative, Booking, Demonstration, Ingredient, RunLine
-from stockroom import outlook
+from stockroom import outlook, wasting
 from stockroom.activity import note
 from stockroom.supply.requirements import Readiness
 from stockroom.views.retire import retire_or_bring_back
@@ -73,7 +73,8 @@ def library(request):
     form = LibraryForm(request.GET, today=timezone.localdate())
     form.is_valid()
     rows = list(with_ingredients(_found(form)))
-    standing = feasibility.on_day(rows, form.day, outlook.read(form.today)) if rows else {}
+    read = outlook.read(form.today)
+    standing = feasibility.on_day(rows, form.day, read) if rows else {}
     wanted = {
         "": set(Readiness),
         READY: {Readiness.READY},
@@ -81,6 +82,7 @@ def library(request):
     shown = [(row, standing[row.pk]) for row in rows if standing[row.pk].readiness in wanted]
     page = Paginator(shown, PER_PAGE).get_page(request.GET.get("page"))
     context = {"form": form, "page": page, "day": form.day, "today": form.today}
+    context["left_out"] = read.left_out
     htmx = request.htmx
     template = (
         "demos/partials/library.html" if htmx and htmx.target == "found" else "demos/demonstration_list.html"
@@ -105,6 +107,7 @@ def detail(request, pk):
     )
     asked = LibraryForm(request.GET, today=today)
     asked.is_valid()
+    read = outlook.read(today)
     context = {
         "demonstration": demonstration,
         "today": today,
@@ -113,11 +116,24 @@ def detail(request, pk):
         "hazards": [reminder.hazards_of(row) for row in dict.fromkeys([*reagents, *others])],
         "together": reminder.remind(reagents),
         "mixing": reminder.mixing(demonstration),
-        "standing": feasibility.on_day([demonstration], asked.day, outlook.read(today))[demonstration.pk],
+        "standing": feasibility.on_day([demonstration], asked.day, read)[demonstration.pk],
+        "left_out": read.left_out,
         "upcoming": upcoming[:20],
         "usual": usual_against_planned(demonstration),
+        "cleanup_stream": wasting.stream_name(demonstration.cleanup_stream)
+        if demonstration.cleanup_stream
+        else "",
+        "cleanup_wrong": _cleanup_wrong(demonstration),
     }
     return render(request, "demos/demonstration_detail.html", context)
+
+
+def _cleanup_wrong(demonstration: Demonstration) -> tuple[str, ...]:
+    """What its coded route says otherwise than the rules do of what is left."""
+    if not demonstration.cleanup_route:
+        return ()
+    rows = Demonstration.objects.prefetch_related(*beaker.PREFETCH)
+    return cleanup.disagreements(rows.get(pk=demonstration.pk), wasting.rules())
 
 
 @dataclass(frozen=True)

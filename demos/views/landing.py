@@ -11,7 +11,7 @@ def home(request):
     """Each role's first question, answered; a person with two roles sees both."""
     read = outlook.read(timezone.localdate())
     user = request.user
-    context = {"today": read.today}
+    context = {"today": read.today, "left_out": read.left_out}
     if user.has_perm("stockroom.approve_order"):
         context["head"] = landing.for_head(read)
     if user.has_perm("demos.add_booking"):

@@ -33,6 +33,7 @@ def prep(request):
     context = {
         "form": form,
         "prep": found,
+        "left_out": found.left_out,
         "today": timezone.localdate(),
         "before": form.start - step,
         "after": form.start + step,
@@ -84,9 +85,10 @@ def booking_pdf(request, pk):
     return pdf(request, booking_sheet.render, data, f"demonstration {pk}")
 
 
-def _prep_of(booking: Booking, today: datetime.date) -> preparing.BookingPrep:
+def _prep_of(booking: Booking, today: datetime.date) -> preparing.BookingPrep | None:
+    """None where somebody else has recorded or cancelled it just now."""
     found = preparing.prepare(outlook.read(today), booking.on, booking.on)
-    return next(row for row in found.bookings if row.booking.pk == booking.pk)
+    return next((row for row in found.bookings if row.booking.pk == booking.pk), None)
 
 
 @permission_required("demos.record_run", raise_exception=True)
@@ -94,15 +96,16 @@ def run(request, pk):
     """After the class: what was really used leaves the containers, the rest stays on the shelf."""
     booking = get_object_or_404(Booking, pk=pk)
     today = timezone.localdate()
-    refusal = ""
-    if booking.state != Booking.State.PLANNED:
-        refusal = "This booking is done or cancelled already."
-    elif booking.on > today:
-        refusal = f"This class is on {feasibility.day(booking.on)}: record it on that day or later."
-    if refusal:
-        messages.error(request, refusal)
+    if booking.on > today:
+        messages.error(
+            request, f"This class is on {feasibility.day(booking.on)}: record it on that day or later."
+        )
         return redirect(booking)
-    form = RunForm(request.POST or None, prep=_prep_of(booking, today), today=today)
+    found = _prep_of(booking, today) if booking.state == Booking.State.PLANNED else None
+    if found is None:
+        messages.error(request, "This booking is done or cancelled already.")
+        return redirect(booking)
+    form = RunForm(request.POST or None, prep=found, today=today)
     if request.method == "POST" and form.is_valid():
         try:
             form.post(request.user)

@@ -52,6 +52,7 @@ def fields_of(row: ReagentRow) -> dict:
         "first_aid": row.first_aid,
         "spill": row.spill,
         "disposal": row.disposal,
+        "disposal_route": row.disposal_route,
         "source": source_text(row.handling_source),
         "note": (
             f"Composition: {source_text(row.composition_source)}. "

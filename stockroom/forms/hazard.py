@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from stockroom.forms.checked import CheckedMixin
 from stockroom.forms.day import DayField, check_not_future
+from stockroom.forms.opened import RowsTakenOutMixin
 from stockroom.models import Reagent, ReagentHazard, SafetyDataSheet, Supplier
 from stockroom.safety.label import HAZARD_CLASSES
 
@@ -32,7 +33,7 @@ class HazardForm(CheckedMixin, forms.ModelForm):
         self.offer_check(may_check)
 
 
-class _Hazards(forms.BaseInlineFormSet):
+class _Hazards(RowsTakenOutMixin, forms.BaseInlineFormSet):
     def get_unique_error_message(self, unique_check):
         return "A class stands here twice: leave one row of it."
 

@@ -1,7 +1,9 @@
 """Which labels, on which label paper."""
 
 from django import forms
+from django.utils import timezone
 
+from stockroom.ageing import hands_off_words, untouchable_ids
 from stockroom.forms.day import DayField
 from stockroom.models import Container, Location
 from stockroom.sheets.kit import PAPERS
@@ -163,6 +165,11 @@ class LabelsForm(LabelPaperForm):
         return rows.filter(batch__isnull=False) if data["made_here"] else rows
 
     def _keep(self, chosen) -> None:
+        off = untouchable_ids(timezone.localdate())
+        if self.cleaned_data["numbers"] and (named := chosen.filter(pk__in=off)):
+            codes = ", ".join(container.code for container in named)
+            self.add_error("numbers", f"{hands_off_words()} No label for {codes}.")
+        chosen = chosen.exclude(pk__in=off)
         chosen = list(chosen.order_by("location__path", "reagent__name", "code")[: MOST_LABELS + 1])
         if not chosen:
             self.add_error(None, "No container is like this: choose another place or day.")

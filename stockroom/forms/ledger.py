@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from stockroom import draining, ledger, wasting
+from stockroom.ageing import forbidding, untouchable
 from stockroom.days import day_text
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.day import DayField, check_not_future
@@ -289,8 +290,22 @@ class DiscardForm(ActForm):
         return line
 
 
+class CollectedForm(ActForm):
+    """For what nobody may touch: only that a disposal firm has taken it away is written down."""
+
+    title, button, permission = "Record as collected", "It has been collected", "stockroom.discard_stock"
+    danger = True
+
+    why = forms.CharField(max_length=120, label="Who took it away", help_text="The firm, and its paper.")
+    on = DayField(label="Collected on")
+
+    def post(self, who):
+        data = self.cleaned_data
+        return ledger.discard(self.container, who=who, why=f"collected: {data['why']}", on=data["on"])
+
+
 class QuarantineForm(ActForm):
-    title, button, permission = "Quarantine", "Set it apart", "stockroom.quarantine_stock"
+    title, button, permission = "Quarantine", "Quarantine it", "stockroom.quarantine_stock"
 
     why = forms.CharField(max_length=200, label="Why", help_text="Such as: crystals at the cap, label gone.")
 
@@ -319,20 +334,39 @@ ACTS: dict[str, type[ActForm]] = {
 }
 
 
-def acts_open_to(user, container: Container) -> list[tuple[str, str]]:
+def form_of(act: str, container: Container, today: datetime.date) -> type[ActForm] | None:
+    """The form of an act on this container; None where there is no such act, or it must not be done."""
+    if untouchable(container, today):
+        return CollectedForm if act == "discard" else None
+    return ACTS.get(act)
+
+
+def acts_open_to(user, container: Container, today: datetime.date) -> list[tuple[str, str]]:
     """(address, words) of the acts that make sense for this container now, for what the person may do."""
+    words = {"give-back": "Give back", "correct": "Correct the balance"}
+    if untouchable(container, today):
+        words = {"discard": CollectedForm.title}
+    return [
+        (act, words.get(act, act.capitalize()))
+        for act in _sensible(container, today)
+        if user.has_perm(ACTS[act].permission)
+    ]
+
+
+def _sensible(container: Container, today: datetime.date) -> list[str]:
+    """The acts that the state, the dates and the tests of a container leave open."""
     state = container.state
     if state == Container.State.GONE:
         return []
-    sensible = ["move", "correct", "discard"]
-    if state == Container.State.QUARANTINED:
-        sensible = ["release", "give-back", *sensible]
-    else:
-        sensible = ["draw", "give-back", *sensible, "quarantine"]
-    words = {"give-back": "Give back", "correct": "Correct the balance"}
-    return [
-        (act, words.get(act, act.capitalize())) for act in sensible if user.has_perm(ACTS[act].permission)
-    ]
+    if untouchable(container, today):
+        return ["discard"]
+    shut = forbidding(container, today)
+    found = ["release"] if state == Container.State.QUARANTINED else []
+    if state == Container.State.IN_USE and not shut and not container.is_expired(today):
+        found.append("draw")
+    found += [] if shut else ["give-back"]
+    found += ["move", "correct", "discard"]
+    return found + (["quarantine"] if state == Container.State.IN_USE else [])
 
 
 class OppositeForm(forms.Form):

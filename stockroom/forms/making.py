@@ -4,6 +4,7 @@ import datetime
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.html import format_html
 
 from stockroom import ledger
 from stockroom.days import day_text
@@ -59,7 +60,7 @@ class MakeUpForm(PlacedMixin, forms.Form):
             required=False,
             label=f"From {container.code}",
             initial=need.picks.get(container.pk),
-            help_text=f"{container.location}, {container.balance_text} left{until}",
+            help_text=format_html("{}, {} left{}", container.location, container.balance_text, until),
         )
         take.measured_like(need.reagent)
         return take

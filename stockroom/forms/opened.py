@@ -5,6 +5,7 @@ import hashlib
 from django import forms
 from django.contrib.admin.models import LogEntry
 from django.contrib.contenttypes.models import ContentType
+from django.db.models import UniqueConstraint
 from django.utils import timezone
 from django.utils.html import format_html
 
@@ -51,7 +52,7 @@ class SinceOpenedMixin:
     def clean(self):
         data = super().clean()
         seen = self.cleaned_data.get("seen")
-        if seen and seen != self.mark:
+        if self.mark and seen and seen != self.mark:
             self.add_error(None, self._somebody_else())
             # What stands now has been named: saving again is meant.
             self.data = self.data.copy()
@@ -82,11 +83,32 @@ class SinceOpenedMixin:
         )
 
 
-class RowsTakenOutMixin(forms.BaseModelFormSet):
-    """For rows on such a screen: says so beside a row that another person has taken out meanwhile."""
+class RowsTakenOutMixin(forms.BaseInlineFormSet):
+    """For rows on such a screen: says so beside a row that somebody else took out or added meanwhile."""
 
     def add_fields(self, form, index):
         super().add_fields(form, index)
         form.fields[self.model._meta.pk.name].error_messages["invalid_choice"] = (
             "Somebody else took this row out: tick “Remove row”, and enter it anew if it is needed."
         )
+
+    def clean(self):
+        super().clean()
+        known = {form.instance.pk for form in self.initial_forms}
+        beside = [row for row in self.get_queryset() if row.pk not in known]
+        kept = [form for form in self.forms if form not in self.deleted_forms and not form.errors]
+        for names in self._once():
+            there = {tuple(getattr(row, name) for name in names) for row in beside}
+            for form in kept:
+                if tuple(getattr(form.instance, name) for name in names) in there:
+                    form.add_error(
+                        None,
+                        "Somebody else has added this row meanwhile: remove yours, or open the page again.",
+                    )
+
+    def _once(self):
+        """Columns that may not be alike in two rows of one thing."""
+        for constraint in self.model._meta.constraints:
+            if isinstance(constraint, UniqueConstraint) and self.fk.name in constraint.fields:
+                fields = (self.model._meta.get_field(name) for name in constraint.fields)
+                yield [field.attname for field in fields if field.name != self.fk.name]

@@ -4,10 +4,12 @@ import datetime
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.html import format_html
 
+from stockroom import receiving
 from stockroom.forms.day import DayField, check_not_future
 from stockroom.forms.placing import PlacedMixin
-from stockroom.models import Budget, Location, Offer, Order, OrderLine
+from stockroom.models import Budget, Container, Location, Offer, Order, OrderLine
 from stockroom.reorder import Proposal
 
 MOST_PACKS = 999
@@ -110,7 +112,7 @@ class ReceiveLineForm(PlacedMixin):
     def __init__(self, *args, line: OrderLine, today: datetime.date, **kwargs):
         super().__init__(*args, **kwargs)
         self.line, self.today = line, today
-        self.fields["packs"].help_text = f"{line.open_packs} still to come."
+        self.fields["packs"].help_text = format_html("{} still to come.", line.open_packs)
         self.offer_places(line.reagent)
 
     def clean_packs(self):
@@ -135,6 +137,12 @@ class ReceiveLineForm(PlacedMixin):
         data = super().clean()
         self.check_place(self.line.reagent)
         return data
+
+    def post(self, who) -> list[Container]:
+        """Put them on the shelf. Raises OrderError or LedgerError."""
+        data = self.cleaned_data
+        where = {name: data[name] for name in ("location", "on", "lot", "expires_on")}
+        return receiving.receive_packs(self.line, data["packs"], who=who, **where)
 
 
 class BudgetForm(forms.ModelForm):

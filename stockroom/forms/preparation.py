@@ -7,6 +7,7 @@ from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.named import ReagentField
 from stockroom.forms.opened import RowsTakenOutMixin, SinceOpenedMixin
 from stockroom.models import Preparation, PreparationPart
+from stockroom.recipes import circles_of
 
 MAX_LEAD_DAYS = 60
 
@@ -84,35 +85,12 @@ class _Parts(RowsTakenOutMixin, forms.BaseInlineFormSet):
 
     def settle_with(self, product) -> bool:
         """Check the parts against the product; False where a message was added beside a part."""
-        made_from = _made_from()
-        for form in self.kept():
-            part = form.cleaned_data["reagent"]
-            if part == product:
-                form.add_error("reagent", "Nothing is made from itself: leave this out.")
-            elif product.pk in _all_below(part.pk, made_from):
-                form.add_error(
-                    "reagent", f"{part} is itself made from {product}: this would go round in a circle."
-                )
+        asked = {form: form.cleaned_data["reagent"] for form in self.kept()}
+        wrong = circles_of(product, asked.values(), without=self.instance)
+        for form, part in asked.items():
+            if part in wrong:
+                form.add_error("reagent", wrong[part])
         return not any(form.errors for form in self.forms if form not in self.deleted_forms)
-
-
-def _made_from() -> dict[int, set[int]]:
-    rows = PreparationPart.objects.filter(preparation__retired_on=None)
-    below: dict[int, set[int]] = {}
-    for product, part in rows.values_list("preparation__reagent", "reagent"):
-        below.setdefault(product, set()).add(part)
-    return below
-
-
-def _all_below(reagent: int, made_from: dict[int, set[int]]) -> set[int]:
-    """Every reagent that goes into this one, at any depth."""
-    found, todo = set(), [reagent]
-    while todo:
-        for part in made_from.get(todo.pop(), ()):
-            if part not in found:
-                found.add(part)
-                todo.append(part)
-    return found
 
 
 PartFormSet = forms.inlineformset_factory(

@@ -7,12 +7,14 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator
 
+from stockroom import wasting
 from stockroom.forms.amount import AmountFormField, settle_amount
 from stockroom.forms.checked import CheckedMixin
 from stockroom.forms.named import ChemicalField
 from stockroom.forms.opened import RowsTakenOutMixin, SinceOpenedMixin
 from stockroom.models import AmountField, Chemical, Component, Reagent
 from stockroom.safety.ageing import ageing_rules
+from stockroom.safety.route import OPEN_WAYS
 from stockroom.safety.storage import reactivity_groups
 
 MAX_SHELF_LIFE_DAYS = 36_500
@@ -72,6 +74,7 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
         "first_aid",
         "spill",
         "disposal",
+        "disposal_route",
         "source",
     )
     sections = (
@@ -81,7 +84,7 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
             ("shelf_life_sealed_days", "shelf_life_opened_days", "reorder_point", "most_to_keep", "note"),
         ),
         ("Storage", ("storage_kind", "transport_class", "un_number", "incompatibles")),
-        ("Handling", ("protection", "first_aid", "spill", "disposal", "source", "check")),
+        ("Handling", ("protection", "first_aid", "spill", "disposal", "disposal_route", "source", "check")),
     )
 
     class Meta:
@@ -109,6 +112,7 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
             "first_aid",
             "spill",
             "disposal",
+            "disposal_route",
             "source",
         ]
         labels = {"source": "Where the storage and handling data come from"}
@@ -215,6 +219,18 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
                 f"Amounts of it are written down {kept} already: add a new reagent for another measure."
             )
         return measure
+
+    def clean_disposal_route(self):
+        """The drain and the trash only for what the rules find nothing against."""
+        asked = self.cleaned_data["disposal_route"]
+        if asked not in OPEN_WAYS:
+            return asked
+        if not self.instance.pk:
+            raise ValidationError("Save what it is made of first: until then it is collected.")
+        against = wasting.against_open_way(Reagent.objects.get(pk=self.instance.pk))
+        if against:
+            raise ValidationError(f"Collect it: {'; '.join(against)}.")
+        return asked
 
     def clean(self):
         data = super().clean()

@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from django import forms
+from django.utils.html import format_html
 
 from stockroom.models import OwnWasteLimit
 from stockroom.safety.waste_limits import WasteLimit, refused
@@ -16,7 +17,7 @@ class OwnWasteLimitForm(forms.ModelForm):
     def __init__(self, *args, limit: WasteLimit, country: str, others: dict[str, float], **kwargs):
         super().__init__(*args, **kwargs)
         self.limit, self.country, self.others = limit, country, others
-        self.fields["value"].help_text = f"Published: {limit.text} ({limit.source})."
+        self.fields["value"].help_text = format_html("Published: {} ({}).", limit.text, limit.source)
         if self.instance.pk:
             self.initial["value"] = self.instance.value.normalize()
 

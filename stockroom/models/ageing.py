@@ -14,7 +14,7 @@ class ContainerTest(WrittenOnce):
 
     class Outcome(models.TextChoices):
         PASSED = "passed", "Passed: it may be used on"
-        FAILED = "failed", "Failed: set it apart"
+        FAILED = "failed", "Failed: do not touch it"
 
     container = models.ForeignKey(Container, on_delete=models.PROTECT, related_name="tests")
     tested_on = models.DateField()

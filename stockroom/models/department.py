@@ -53,5 +53,10 @@ class Department(models.Model):
         return cls.objects.get_or_create(pk=1)[0]
 
     @property
+    def whom_to_call(self) -> str:
+        """After "Call": the contact that the department has written down, or in words who it is."""
+        return self.emergency_contact.rstrip(".") or "the person named for emergencies"
+
+    @property
     def week(self) -> WorkWeek:
         return WorkWeek.of(map(int, self.working_days))

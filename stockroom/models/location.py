@@ -13,6 +13,7 @@ class StorageKind(models.TextChoices):
     OXIDISERS = "oxidisers", "Oxidisers, apart"
     TOXICS = "toxics", "Locked, toxics"
     COLD = "cold", "Refrigerator"
+    COLD_FLAMMABLE = "cold_flam", "Refrigerator rated for flammables"
     VENTILATED = "ventilated", "Ventilated"
     GAS = "gas", "Gas cylinders"
     WASTE = "waste", "Waste area"

@@ -10,6 +10,7 @@ from stockroom.models.chemical import Chemical
 from stockroom.models.location import StorageKind
 from stockroom.models.provenance import Provenance
 from stockroom.safety.ageing import ageing_rules, rules_for
+from stockroom.safety.route import ROUTES
 
 
 class Reagent(Provenance):
@@ -80,6 +81,10 @@ class Reagent(Provenance):
     first_aid = models.TextField(blank=True)
     spill = models.TextField(blank=True)
     disposal = models.TextField(blank=True)
+    #: a code of safety/route.py; "": nobody has said, so it is collected
+    disposal_route = models.CharField(
+        "disposal route", max_length=10, blank=True, choices=tuple(ROUTES.items()), default=""
+    )
     note = models.TextField(blank=True)
     #: key of the row of the starter catalogue it was filled in from
     catalogue_key = models.CharField(max_length=80, blank=True, editable=False)

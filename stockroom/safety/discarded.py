@@ -12,12 +12,13 @@ from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
 from stockroom.chemistry.quantity import COUNT, VOLUME
 from stockroom.chemistry.residue import Dissolved, Organic, Residue, Solid
-from stockroom.safety.groups import GAS, PIECES, POWDER, form_of
+from stockroom.safety.groups import PIECES, POWDER, form_of
 from stockroom.safety.together import together
 from stockroom.safety.waste import Waste
 
 #: grams taken for a piece that nobody weighed: shares and strengths of a pure solid do not hang on it
 _PIECE_G = 1.0
+_LIQUIDS = ("liquid", "solution")
 _NON_METALS = frozenset({"C", "H", "N", "O", "S", "P", "F", "Cl", "Br", "I"})
 
 
@@ -38,7 +39,7 @@ def waste_of(
     hazards; otherwise it counts as not known. ph: as measured, in place of the computed one. unused: as it
     came from the supplier, so that the P and U lists of 40 CFR 261.33 apply.
     """
-    residue = residue_of(portion) if classified else _not_known(portion)
+    residue = residue_of(portion, kind) if classified else _not_known(portion)
     cas = {part.cas for part in portion.parts} - {""}
     return Waste(
         residue if ph is None else replace(residue, ph=ph),
@@ -53,7 +54,7 @@ def _form(portion: Portion, kind: str) -> str:
     """Only where it tells more than the residue does: powder, pieces or a gas."""
     density = float(portion.density_g_ml) if portion.density_g_ml is not None else None
     form = form_of(kind, portion.measure, portion.reagent, portion.solvent, density)
-    return form if form in (POWDER, PIECES, GAS) else ""
+    return form if form in (POWDER, PIECES) or kind == "gas" else ""
 
 
 def waste_of_several(parts: Sequence[tuple[Portion, Waste]], ph: float | None = None) -> Waste:
@@ -77,8 +78,11 @@ def _settled(portions: Sequence[Portion]) -> Residue | None:
     return to_residue(state) if state.ph is not None and not state.contents.unknown else None
 
 
-def residue_of(portion: Portion) -> Residue:
-    """What a portion is made of; one that cannot be told in moles is `unknown` by the reagent's name."""
+def residue_of(portion: Portion, kind: str = "") -> Residue:
+    """What a portion is made of; one that cannot be told in moles is `unknown` by the reagent's name.
+
+    A liquid that is weighed without a density is taken as 1 g/mL: only its room hangs on it.
+    """
     if portion.measure == COUNT and not portion.piece_g:
         portion = replace(portion, piece_g=_PIECE_G)
     try:
@@ -88,7 +92,11 @@ def residue_of(portion: Portion) -> Residue:
         return _not_known(portion)
     if state is not None and state.ph is not None:
         return to_residue(state)
-    return _as_it_is(addition, wet=bool(addition.water_g) or portion.measure == VOLUME)
+    wet = bool(addition.water_g) or portion.measure == VOLUME
+    if kind in _LIQUIDS and not wet:
+        grams = sum(one.mass_g for one in addition.substances)
+        addition, wet = replace(addition, volume_ml=addition.volume_ml or grams), True
+    return _as_it_is(addition, wet)
 
 
 def _not_known(portion: Portion) -> Residue:

@@ -256,7 +256,7 @@ def flammable_liquid(waste: Waste, rules: WasteRules) -> tuple[str, list[str], l
         low = waste.flash_point_c < rules.ignitable_below_c
         return (f"flash point {waste.flash_point_c:g} °C, measured" if low else ""), [], []
     reasons, missing = [], []
-    for organic in waste.residue.organics:
+    for organic in waste.residue.organics if waste.residue.volume_ul else ():
         if organic.percent_w_w < TRACE_PERCENT:
             continue
         flash = flash_point_c(organic.cas)

@@ -4,12 +4,12 @@ Each takes plain numbers and returns a drawing of the width and height asked for
 says anything alone: what is marked is also written.
 """
 
-import html
 import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from xml.etree.ElementTree import Element, SubElement, fromstring
 
 from reportlab.graphics import renderSVG
 from reportlab.graphics.shapes import Circle, Drawing, Line, Polygon, PolyLine, Rect, String
@@ -297,24 +297,36 @@ def curves(
     return plot.drawing
 
 
-def svg(drawing: Drawing, title: str, description: str = "", look: str = "chart") -> str:
-    """The drawing as an inline `<svg>`: scales to its column, takes the page's colours and letters.
+def svg(drawing: Drawing, title: str, description: str = "", look: str = "chart") -> Element:
+    """The drawing as an `<svg>` element: scales to its column, takes the page's colours and letters.
 
     `title` is what a screen reader says first; `description` should say what the chart shows. look: its class
     in the style sheet.
     """
-    raw = renderSVG.drawToString(drawing)
-    body = raw[raw.index('<g transform=""') : raw.rindex("</g>")]
-    for colour, variable in ON_PAGE.items():
-        body = body.replace(_written(colour), f"var({variable}, {_hex(colour)})")
-    body = re.sub(r'(d="M [^"ML]+ L [^"ML]+) Z"', r'\1"', body)  # a line there and back hides its own dashes
-    body = re.sub(r"font-family: [^;]+;", "font-family: inherit;", body)
     width, height = f"{drawing.width:g}", f"{drawing.height:g}"
-    return (
-        f'<svg viewBox="0 0 {width} {height}" role="img" xmlns="http://www.w3.org/2000/svg" class="{look}">'
-        f"<title>{html.escape(title)}</title><desc>{html.escape(description)}</desc>"
-        f'<g transform="scale(1,-1) translate(0,-{height})">{body}</g></svg>'
-    )
+    root = Element("svg", {"viewBox": f"0 0 {width} {height}", "role": "img", "class": look})
+    SubElement(root, "title").text = title
+    SubElement(root, "desc").text = description
+    turned = SubElement(root, "g", {"transform": f"scale(1,-1) translate(0,-{height})"})
+    raw = renderSVG.drawToString(drawing)
+    body = fromstring(raw[raw.index('<g transform=""') : raw.rindex("</g>")])  # noqa: S314  our own drawing
+    turned.append(body)
+    for element in body.iter():
+        _restyle(element)
+    return root
+
+
+def _restyle(element: Element) -> None:
+    """Its looks as attributes of its own: a page takes no style that stands in an element."""
+    for rule in element.attrib.pop("style", "").split(";"):
+        name, _, value = (part.strip() for part in rule.partition(":"))
+        if name == "font-family":
+            value = "inherit"
+        if name:
+            element.set(name, _ON_PAGE.get(value, value.replace("None", "none")))
+    # A line there and back hides its own dashes.
+    if "d" in element.attrib:
+        element.set("d", re.sub(r"^(M [^ML]+ L [^ML]+) Z$", r"\1", element.get("d")))
 
 
 def colour_of(value: str) -> Color:
@@ -370,3 +382,7 @@ def _hex(colour: Color) -> str:
 def _written(colour: Color) -> str:
     """As reportlab's SVG writes it."""
     return f"rgb({int(colour.red * 100)}%,{int(colour.green * 100)}%,{int(colour.blue * 100)}%)"
+
+
+#: colour as reportlab's SVG writes it -> the page's own
+_ON_PAGE = {_written(colour): f"var({variable}, {_hex(colour)})" for colour, variable in ON_PAGE.items()}

@@ -34,23 +34,33 @@ class Unsolved:
 
 @dataclass(frozen=True)
 class MovePlan:
-    """`conflicts` is how many the plan removes."""
+    """`conflicts` is how many the plan removes. The first `waste` of the moves go into the waste.
+
+    `hands_off` are warnings of what nobody may touch, each a sentence that says what and where.
+    """
 
     head: Head
     moves: tuple[Move, ...]
     conflicts: int = 0
     unsolved: tuple[Unsolved, ...] = ()
+    waste: int = 0
+    hands_off: tuple[str, ...] = ()
 
 
 def render(data: MovePlan, paper: str = "A4") -> bytes:
     """The plan as PDF: moves to tick off in order, then what no move can cure."""
     sheet = Sheet(data.head, paper)
+    for warning in data.hands_off:
+        sheet.paragraph(kit.warning(warning))
     if not data.moves and not data.unsolved:
         sheet.paragraph("Nothing stands beside what it must not: no move is needed.")
         return sheet.pdf()
     if data.moves:
-        moves, conflicts = kit.count(len(data.moves), "move"), kit.count(data.conflicts, "conflict")
-        sheet.paragraph(kit.strong(f"{moves} for {conflicts}. Keep to the order; one container at a time."))
+        moves = kit.count(len(data.moves) - data.waste, "move")
+        conflicts = kit.count(data.conflicts, "conflict")
+        first = f"{kit.count(data.waste, 'container')} into the waste first, then " if data.waste else ""
+        words = f"{first}{moves} for {conflicts}. Keep to the order; one container at a time."
+        sheet.paragraph(kit.strong(words))
     sheet.table(
         [
             Column("", points=15),

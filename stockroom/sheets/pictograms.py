@@ -7,7 +7,7 @@ outline) on a square of 100 by 100, y downwards; an outline uses M, L, C and Z w
 """
 
 from collections.abc import Iterator
-from html import escape
+from xml.etree.ElementTree import Element, SubElement
 
 from reportlab.graphics.shapes import Drawing, Path
 from reportlab.lib.colors import HexColor
@@ -174,22 +174,22 @@ def pictogram(code: str, size: float) -> Drawing:
     return drawing
 
 
-def pictogram_svg(code: str, size: str = "1.5em", title: str | None = None) -> str:
+def pictogram_svg(code: str, size: str = "1.5em", title: str | None = None) -> Element:
     """The pictogram as an SVG element for a page. ValueError for an unknown code.
 
     size: CSS length of its side. title: what a screen reader says; None takes the pictogram's name, ""
     hides it from screen readers where the name stands beside it in words.
     """
     words = PICTOGRAM_NAMES.get(code, "") if title is None else title
-    named = f'role="img" aria-label="{escape(words)}"' if words else 'aria-hidden="true"'
-    heading = f"<title>{escape(words)}</title>" if words else ""
-    paths = "".join(
-        f'<path fill="{_HEX[colour]}" d="{_svg_path(outline)}"/>' for colour, outline in _shapes(code)
+    named = {"role": "img", "aria-label": words} if words else {"aria-hidden": "true"}
+    root = Element(
+        "svg", {"class": "pictogram", "viewBox": "0 0 100 100", "width": size, "height": size, **named}
     )
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="pictogram" viewBox="0 0 100 100" '
-        f'width="{escape(size)}" height="{escape(size)}" {named}>{heading}{paths}</svg>'
-    )
+    if words:
+        SubElement(root, "title").text = words
+    for colour, outline in _shapes(code):
+        SubElement(root, "path", {"fill": _HEX[colour], "d": _svg_path(outline)})
+    return root
 
 
 def _svg_path(outline: str) -> str:

@@ -69,7 +69,8 @@ def draw(canvas: Canvas, box: Box, label: WasteLabel) -> None:
 
 
 def _said(canvas: Canvas, box: Box, label: WasteLabel, size: float) -> None:
-    hazards = kit.join(label.hazards) or "hazards not stated: treat as hazardous"
+    stated = kit.join(label.hazards)
+    hazards = kit.join(("Hazards", stated), ": ") if stated else "Hazards not stated: treat as hazardous"
     codes = f"({', '.join(label.codes)})" if label.codes else ""
     contents = list(label.contents) or ["nothing recorded yet"]
     attempts = [(scale * size, len(contents)) for scale in (2.0, 1.7, 1.4, 1.2, 1.0)]
@@ -78,7 +79,7 @@ def _said(canvas: Canvas, box: Box, label: WasteLabel, size: float) -> None:
         more = f" and {len(contents) - kept} more, see the waste log" if kept < len(contents) else ""
         markup = kit.join(
             (
-                kit.join((kit.strong(label.stream), kit.strong(kit.join((hazards, codes), " "))), ": "),
+                kit.join((kit.strong(label.stream), kit.strong(kit.join((hazards, codes), " "))), ". "),
                 kit.join((kit.join(contents[:kept]), more), ""),
             ),
             kit.Markup("<br/>"),
@@ -88,7 +89,7 @@ def _said(canvas: Canvas, box: Box, label: WasteLabel, size: float) -> None:
         if height <= box.height:
             paragraph.drawOn(canvas, box.x, box.y + box.height - height)
             return
-    write(canvas, kit.join((label.stream, hazards), ": "), box, [size, size * 0.8, 4.4])
+    write(canvas, kit.join((label.stream, hazards), ". "), box, [size, size * 0.8, 4.4])
 
 
 def _foot(canvas: Canvas, box: Box, label: WasteLabel, size: float) -> float:

@@ -7,9 +7,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from stockroom.ageing import AHEAD_DAYS, aged, dues_of, rules_of
+from stockroom.ageing import AHEAD_DAYS, aged, dues_of, hands_off_words, rules_of, untouchable
 from stockroom.forms.ageing import ContainerTestForm
 from stockroom.models import Container, ContainerTest
+from stockroom.views.ledger import hands_off_page
 
 ROWS_A_PAGE = 25
 
@@ -23,9 +24,24 @@ def ageing_list(request):
         "rows": page.object_list,
         "page": page,
         "days": AHEAD_DAYS,
-        "dangerous": sum(row.dangerous for row in rows),
+        "untouchable": sum(row.untouchable is not None for row in rows),
+        "dangerous": sum(row.dangerous and row.untouchable is None for row in rows),
     }
     return render(request, "stockroom/ageing_list.html", context)
+
+
+def _after(request, test: ContainerTest, today):
+    """What is said of the test, and where it leads."""
+    container = Container.objects.prefetch_related("tests").get(pk=test.container_id)
+    if test.passed:
+        messages.success(request, "The test is written down.")
+    elif untouchable(container, today):
+        messages.error(request, f"{hands_off_words()} {container.code} has failed its test.")
+    else:
+        messages.error(request, f"{container.code} has failed its test: do not use it.")
+        if container.state == Container.State.IN_USE:
+            return redirect("container-act", container.pk, "quarantine")
+    return redirect(container)
 
 
 @permission_required("stockroom.add_containertest", raise_exception=True)
@@ -34,18 +50,13 @@ def test_add(request, pk):
     rows = rows.prefetch_related("tests", "reagent__components__chemical")
     container = get_object_or_404(rows, pk=pk)
     today = timezone.localdate()
+    if untouchable(container, today):
+        return hands_off_page(request, container, "Test of")
     test = ContainerTest(container=container, who=request.user)
     form = ContainerTestForm(request.POST or None, instance=test, container=container, today=today)
     if request.method == "POST" and form.is_valid():
         form.save()
-        if test.passed:
-            messages.success(request, "The test is written down.")
-        else:
-            text = f"{container.code} has failed: do not open it again. Set it apart, then have it collected."
-            messages.error(request, text)
-            if container.state == Container.State.IN_USE:
-                return redirect("container-act", container.pk, "quarantine")
-        return redirect(container)
+        return _after(request, test, today)
     context = {
         "form": form,
         "container": container,

@@ -4,12 +4,13 @@ from django.contrib.auth.decorators import permission_required
 from django.core.paginator import Paginator
 from django.shortcuts import render
 
+from stockroom.ageing import hands_off_words
 from stockroom.chemistry.quantity import format_amount
 from stockroom.models import StorageKind
 from stockroom.placing import Shelves, containers_of, troubles
 from stockroom.safety.label import label_elements
-from stockroom.safety.move_plan import Move, MovePlan
-from stockroom.safety.storage import SEVERITIES, STAYS, Conflict
+from stockroom.safety.move_plan import MovePlan
+from stockroom.safety.storage import SEVERITIES, STAYS, Conflict, Item, wanted_kind
 from stockroom.sheets import move_plan as sheet
 from stockroom.views.printing import pdf, sheet_head
 
@@ -43,21 +44,25 @@ def conflict_list(request):
     return render(request, "stockroom/conflict_list.html", context)
 
 
-def _why(move: Move, found: list[Conflict]) -> tuple[str, str]:
-    """(in words, source) of the worst conflict that a move ends."""
+def _why(item: Item, found: list[Conflict]) -> tuple[str, str]:
+    """(in words, source) of the worst conflict that carrying a container off ends."""
     for one in found:
-        if move.item.id in (*one.ids_a, *one.ids_b) and one.place.id == move.source.id:
-            other = one.item_b if move.item.id in one.ids_a else one.item_a
-            return f"beside {other.name}: {one.consequence}", f"{one.rule}; {one.source}"
+        if item.id in (*one.ids_a, *one.ids_b):
+            other = one.item_b if item.id in one.ids_a else one.item_a
+            return f"with {other.name}: {one.consequence}", f"{one.apart}. {one.rule}; {one.source}"
     return "makes room", ""
 
 
 def _steps(plan: MovePlan, found: list[Conflict]) -> list[dict]:
-    rows = containers_of(move.item.id for move in plan.moves)
+    """Into the waste first, then the moves; `move` is None for what goes into the waste."""
+    carried = [*((item, None) for item in plan.waste), *((move.item, move) for move in plan.moves)]
+    rows = containers_of(item.id for item, _ in carried)
     steps = []
-    for move in plan.moves:
-        why, source = _why(move, found)
-        steps.append({"move": move, "container": rows[move.item.id], "why": why, "source": source})
+    for item, move in carried:
+        why, source = _why(item, found)
+        if move is None:
+            why = f"{item.fate_why}; {why}"
+        steps.append({"item": item, "move": move, "container": rows[item.id], "why": why, "source": source})
     return steps
 
 
@@ -69,6 +74,7 @@ def move_plan(request):
     context = {
         "plan": plan,
         "steps": _steps(plan, found),
+        "hands_off": containers_of(item.id for item in plan.hands_off).values(),
         "conflicts": len(found),
         "cured": len(found) - len(plan.left),
         "kinds": _kinds_missing(plan),
@@ -79,13 +85,13 @@ def move_plan(request):
 
 
 def _kinds_missing(plan: MovePlan) -> list[str]:
-    kinds = {item.storage_kind for one in plan.left for item in (one.item_a, one.item_b)} - {STAYS}
+    kinds = {wanted_kind(item) for one in plan.left for item in (one.item_a, one.item_b)} - {STAYS}
     return [StorageKind(kind).label.lower() for kind in sorted(kinds)]
 
 
 def _cure(conflict: Conflict) -> str:
     """What would part two things for which the plan found no place."""
-    kinds = dict.fromkeys(item.storage_kind for item in (conflict.item_a, conflict.item_b))
+    kinds = dict.fromkeys(wanted_kind(item) for item in (conflict.item_a, conflict.item_b))
     labels = [StorageKind(kind).label.lower() for kind in kinds if kind != STAYS]
     place = f"another place for {' or '.join(labels)}, or " if labels else ""
     return f"{place}one of the two goes"
@@ -105,11 +111,16 @@ def move_plan_sheet(request):
         head=head,
         moves=tuple(_printed(step) for step in _steps(plan, found)),
         conflicts=len(found) - len(plan.left),
+        waste=len(plan.waste),
+        hands_off=tuple(
+            f"{hands_off_words()} {container}, {container.location}"
+            for container in containers_of(item.id for item in plan.hands_off).values()
+        ),
         unsolved=tuple(
             sheet.Unsolved(
                 f"{one.item_a.name} and {one.item_b.name}",
                 one.place.name,
-                f"{one.consequence} ({one.rule})",
+                f"{one.consequence}. {one.apart} ({one.rule})",
                 _cure(one),
             )
             for one in plan.left
@@ -119,18 +130,17 @@ def move_plan_sheet(request):
 
 
 def _printed(step: dict) -> sheet.Move:
-    move, container = step["move"], step["container"]
-    item = move.item
+    move, container, item = step["move"], step["container"], step["item"]
     keys = sorted(item.hazard_keys) if item.classified else None
     care = [] if item.classified else ["Not classified yet: treat as hazardous"]
-    if move.set_aside:
+    if move and move.set_aside:
         care.append("Lift it out first, put it down when the rest is done")
     return sheet.Move(
         number=container.code,
         reagent=item.name,
         amount=format_amount(container.balance, container.reagent.measure),
-        here=move.source.name,
-        there=move.target.name,
+        here=container.location.path,
+        there=move.target.name if move else "Waste: not onto another shelf",
         why=step["why"],
         source=step["source"],
         care=". ".join(care),

@@ -8,15 +8,16 @@ from django.urls import reverse
 from django.utils import timezone
 
 from stockroom.activity import note
-from stockroom.ageing import dues_of, rules_of
+from stockroom.ageing import dues_of, rules_of, untouchable
 from stockroom.classification import supplements_of
 from stockroom.forms.container import ContainerForm
 from stockroom.forms.ledger import acts_open_to
-from stockroom.ledger import REVERSIBLE
+from stockroom.ledger import REVERSIBLE, ending_line
 from stockroom.models import Container, Reagent
 from stockroom.safety.label import label_elements
 from stockroom.standing import conflicts_where
 from stockroom.tables.container import ContainerFilter, ContainerTable
+from stockroom.views.ledger import hands_off_page
 from stockroom.views.listing import NounList
 
 LINES_A_PAGE = 100
@@ -43,21 +44,25 @@ def detail(request, pk):
         "who", "from_location", "to_location", "reverses", "reversed_by"
     ).prefetch_related("belongs_to")
     page = Paginator(lines, LINES_A_PAGE).get_page(request.GET.get("page"))
+    is_gone, ending = container.state == Container.State.GONE, ending_line(container)
     for line in page:
         line.may_reverse = line.kind in REVERSIBLE and not hasattr(line, "reversed_by")
+        line.may_reverse &= not is_gone or line == ending
         line.belongs_name = line.belongs_to._meta.verbose_name if line.belongs_to else ""
     known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
     keys = list(reagent.hazards.values_list("hazard_class", flat=True)) if known else None
+    today = timezone.localdate()
     context = {
         "container": container,
         "page": page,
-        "today": timezone.localdate(),
-        "acts": acts_open_to(request.user, container),
+        "today": today,
+        "acts": acts_open_to(request.user, container, today),
         "label": label_elements(keys),
         "supplements": supplements_of(reagent),
         "conflicts": conflicts_where(container),
         "ageing": rules_of(reagent),
-        "dues": dues_of(container, timezone.localdate()),
+        "dues": dues_of(container, today),
+        "untouchable": untouchable(container, today),
         "tests": container.tests.all(),
     }
     return render(request, "stockroom/container_detail.html", context)
@@ -66,7 +71,10 @@ def detail(request, pk):
 @permission_required("stockroom.change_container", raise_exception=True)
 def edit(request, pk):
     container = get_object_or_404(Container.objects.select_related("reagent"), pk=pk)
-    form = ContainerForm(request.POST or None, instance=container, today=timezone.localdate())
+    today = timezone.localdate()
+    if untouchable(container, today):
+        return hands_off_page(request, container, "Change")
+    form = ContainerForm(request.POST or None, instance=container, today=today)
     if request.method == "POST" and form.is_valid():
         # Only these columns: the ledger may write the balance at the same moment.
         container.usable_until = container.reckon_usable_until()

@@ -3,7 +3,6 @@
 from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
-from django_tables2 import RequestConfig
 
 from stockroom import datasheets
 from stockroom.models import Container, Department, Reagent
@@ -11,6 +10,7 @@ from stockroom.sheets import reagent_summary as summary
 from stockroom.sheets import sds_list as sheet
 from stockroom.summary import summary_of, with_summary_data
 from stockroom.tables.datasheet import DatasheetForm, DatasheetTable
+from stockroom.tables.paging import paged
 from stockroom.views.printing import pdf, sheet_head
 
 VIEW = "stockroom.view_safetydatasheet"
@@ -30,7 +30,7 @@ def sheet_list(request):
         else "No reagent is in stock yet. Receive the first delivery, then add its sheet."
     )
     table = DatasheetTable(rows, empty_text=empty)
-    RequestConfig(request, paginate={"per_page": 25}).configure(table)
+    paged(request, table)
     counts = {state: sum(row.state == state for row in standings) for state in datasheets.ORDER}
     context = {"form": form, "table": table, "months": months, "counts": counts, "total": len(standings)}
     return render(request, "stockroom/datasheet_list.html", context)

@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from stockroom.activity import note
 from stockroom.forms.hazard import HazardFormSet, HazardStateForm, SheetForm
 from stockroom.models import Reagent, SafetyDataSheet
+from stockroom.views.printing import PDF_POLICY
 
 
 @permission_required("stockroom.change_reagent", raise_exception=True)
@@ -95,7 +96,6 @@ def sheet_file(request, pk):
         raise Http404
     name = f"{slugify(sheet.reagent.name) or 'sheet'}-sds.pdf"
     response = FileResponse(sheet.file.open("rb"), content_type="application/pdf", filename=name)
-    response["X-Content-Type-Options"] = "nosniff"
-    response["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; object-src 'self'"
+    response["Content-Security-Policy"] = PDF_POLICY
     response["Cache-Control"] = "private, no-store"
     return response

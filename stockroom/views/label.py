@@ -6,15 +6,18 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.text import slugify
 
+from stockroom.ageing import untouchable
 from stockroom.chemistry.quantity import VOLUME
 from stockroom.forms.label import BY_SIZE, LabelPaperForm, LabelsForm, default_layout
 from stockroom.labels import label_of, with_label_data
 from stockroom.models import Container, Department
 from stockroom.sheets import container_label as sheet
 from stockroom.sheets.label_paper import PRESETS, preset_for
-from stockroom.views.printing import sheet_head
+from stockroom.views.ledger import hands_off_page
+from stockroom.views.printing import PDF_POLICY, sheet_head
 
 #: where a person's own label sizes are kept until they sign out
 REMEMBERED = "label_paper"
@@ -28,7 +31,7 @@ def labels_pdf(request, drawn, sheet_class, head, labels, form) -> HttpResponse:
     data = sheet_class(head, tuple(labels), layout, form.cleaned_data["start"], form.cleaned_data["outline"])
     response = HttpResponse(drawn.render(data, paper), content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{slugify(head.title) or "labels"}.pdf"'
-    response["X-Content-Type-Options"] = "nosniff"
+    response["Content-Security-Policy"] = PDF_POLICY
     return response
 
 
@@ -43,6 +46,8 @@ def _preset_of(container: Container, paper: str) -> str:
 def container_label(request, pk):
     """The label at once, of the size that suits the bottle; `?choose=1` asks for the paper first."""
     container = get_object_or_404(with_label_data(Container.objects.all()), pk=pk)
+    if untouchable(container, timezone.localdate()):
+        return hands_off_page(request, container, "Label for")
     paper = Department.current().paper
     own = request.session.get(REMEMBERED, {})
     plain = (

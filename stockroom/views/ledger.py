@@ -12,9 +12,9 @@ from django.utils.http import urlencode
 
 from stockroom import ledger
 from stockroom.activity import note
-from stockroom.ageing import forbidding
+from stockroom.ageing import forbidding, untouchable
 from stockroom.days import day_text
-from stockroom.forms.ledger import ACTS, OppositeForm, ReceiveForm
+from stockroom.forms.ledger import ACTS, OppositeForm, ReceiveForm, form_of
 from stockroom.models import Container, LedgerError, Movement, Reagent
 from stockroom.standing import conflicts_where
 
@@ -94,17 +94,20 @@ def receive(request):
 
 def act(request, pk, act):
     """The page of one act on a container; htmx gets the form alone, to show on the container's page."""
-    form_class = ACTS.get(act)
-    if form_class is None:
+    if act not in ACTS:
         raise Http404
-    if not request.user.has_perm(form_class.permission):
+    if not request.user.has_perm(ACTS[act].permission):
         raise PermissionDenied
     container = get_object_or_404(Container.objects.select_related("reagent", "location"), pk=pk)
+    today = timezone.localdate()
+    form_class = form_of(act, container, today)
+    if form_class is None:
+        return hands_off_page(request, container, ACTS[act].title)
     form = form_class(
         request.POST or None,
         initial=_starting_values(request.GET),
         container=container,
-        today=timezone.localdate(),
+        today=today,
     )
     if request.method == "POST" and form.is_valid():
         try:
@@ -124,12 +127,30 @@ def act(request, pk, act):
         "form": form,
         "url": reverse("container-act", args=[container.pk, act]),
         "title": f"{form.title} {container.code}",
-        "late": forbidding(container, timezone.localdate()),
-        "today": timezone.localdate(),
+        "late": forbidding(container, today),
+        "untouchable": untouchable(container, today),
+        "today": today,
     }
+    return _act_page(request, context)
+
+
+def _act_page(request, context: dict, status: int = 200):
     htmx = request.htmx and request.htmx.target == "act"
     template = "stockroom/partials/act.html" if htmx else "stockroom/container_act.html"
-    return render(request, template, context)
+    return render(request, template, context, status=status)
+
+
+def hands_off_page(request, container: Container, title: str):
+    """The page of an act that nobody may do: the warning, and no form."""
+    today = timezone.localdate()
+    context = {
+        "container": container,
+        "form": None,
+        "title": f"{title} {container.code}",
+        "untouchable": untouchable(container, today),
+        "today": today,
+    }
+    return _act_page(request, context, 409 if request.method == "POST" else 200)
 
 
 @permission_required("stockroom.reverse_movement", raise_exception=True)

@@ -7,12 +7,14 @@ from django.utils.cache import patch_vary_headers
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
+from stockroom.tables.paging import paging
+
 
 class NounList(PermissionRequiredMixin, SingleTableMixin, FilterView):
     """A list with search, filters, sort and pages. While one types, htmx asks for the rows alone."""
 
     raise_exception = True
-    table_pagination = {"per_page": 25}
+    table_pagination = paging()
     template_name = "stockroom/list.html"
     title = ""
     lead = ""

@@ -9,7 +9,6 @@ from django.db.models import Count, Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django_tables2 import RequestConfig
 
 from stockroom.activity import note
 from stockroom.forms.location import LocationForm
@@ -18,6 +17,7 @@ from stockroom.search import MAX_TEXT
 from stockroom.standing import conflicts_within
 from stockroom.stock import within
 from stockroom.tables.container import ContainerTable
+from stockroom.tables.paging import paged
 from stockroom.views.retire import retire_or_bring_back
 
 CONTAINERS_A_PAGE, CONFLICTS_SHOWN = 50, 10
@@ -63,7 +63,7 @@ def detail(request, pk):
         empty_text="Nothing stands here.",
     )
     table.today = today
-    RequestConfig(request, paginate={"per_page": CONTAINERS_A_PAGE}).configure(table)
+    paged(request, table, CONTAINERS_A_PAGE)
     found = conflicts_within(Location.objects.filter(within(location)))
     context = {
         "location": location,

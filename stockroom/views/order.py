@@ -7,7 +7,6 @@ from django.contrib import messages
 from django.contrib.admin.models import ADDITION, DELETION
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
-from django.db import transaction
 from django.db.models import DecimalField, F, Sum, Value
 from django.db.models.functions import Coalesce
 from django.http import Http404
@@ -17,12 +16,13 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.views.decorators.http import require_POST
 
-from stockroom import ledger, outlook, reorder
+from stockroom import outlook, reorder
 from stockroom.activity import note
 from stockroom.days import day_text
 from stockroom.forms.order import BudgetForm, OrderedForm, OrderLineForm, PacksForm, ReceiveLineForm
 from stockroom.forms.outlook import UntilForm
 from stockroom.models import Budget, Department, LedgerError, Order, OrderLine
+from stockroom.recipes import LeftOut
 from stockroom.reorder import Buy, OrderError, Proposal
 from stockroom.sheets import reorder as sheet
 from stockroom.tables.order import OrderFilter, OrderTable
@@ -31,16 +31,18 @@ from stockroom.views.listing import NounList
 from stockroom.views.printing import pdf, sheet_head
 
 
-def _proposals(request) -> tuple[UntilForm, list[Proposal]]:
+def _proposals(request) -> tuple[UntilForm, list[Proposal], tuple[LeftOut, ...]]:
+    """The days asked about, what to buy, and what the plan had to leave out."""
     today = timezone.localdate()
     form = UntilForm(request.GET or None, today=today)
-    return form, reorder.propose(outlook.read(today), form.horizon)
+    read = outlook.read(today)
+    return form, reorder.propose(read, form.horizon), read.left_out
 
 
 @permission_required("stockroom.view_order", raise_exception=True)
 def reorder_list(request):
     """The list by supplier. The head changes the packs and draws up orders; others read it."""
-    ahead, proposals = _proposals(request)
+    ahead, proposals, left_out = _proposals(request)
     form = PacksForm(request.POST or None, proposals=proposals)
     if request.method == "POST":
         if not request.user.has_perm("stockroom.change_order"):
@@ -67,6 +69,7 @@ def reorder_list(request):
     spending = reorder.spending(timezone.localdate())
     context = {
         "ahead": ahead,
+        "left_out": left_out,
         "until": ahead.horizon,
         "form": form,
         "groups": groups,
@@ -101,7 +104,7 @@ def _sheet_line(proposal: Proposal, buy: Buy) -> sheet.Line:
 
 @permission_required("stockroom.view_order", raise_exception=True)
 def reorder_sheet(request):
-    ahead, proposals = _proposals(request)
+    ahead, proposals, _ = _proposals(request)
     spending = reorder.spending(timezone.localdate())
     data = sheet.ReorderList(
         head=sheet_head(
@@ -272,14 +275,18 @@ def line_receive(request, pk):
     form = ReceiveLineForm(request.POST or None, initial=initial, line=line, today=today)
     if request.method == "POST" and form.is_valid():
         try:
-            containers = _receive(line, form.cleaned_data, request.user)
+            containers = form.post(request.user)
         except (OrderError, LedgerError) as error:
             form.add_error(None, str(error))
         else:
             codes = ", ".join(container.code for container in containers)
             url = f"{reverse('labels')}?{urlencode({'numbers': codes})}"
-            said = 'Received into {}. <a href="{}">Print the labels</a>, or write the codes on the bottles.'
-            messages.success(request, format_html(said, codes, url))
+            said = format_html(
+                'Received into {}. <a href="{}">Print the labels</a>, or write the codes on the bottles.',
+                codes,
+                url,
+            )
+            messages.success(request, said)
             note_despite(request, form, containers)
             return redirect(line.order)
     context = {
@@ -291,26 +298,6 @@ def line_receive(request, pk):
         "crumbs": [("Orders", reverse("order-list")), (str(line.order), line.order.get_absolute_url())],
     }
     return render(request, "stockroom/form.html", context)
-
-
-@transaction.atomic
-def _receive(line: OrderLine, data: dict, who) -> list:
-    reorder.note_received(line, data["packs"])
-    return [
-        ledger.receive(
-            line.reagent,
-            data["location"],
-            line.pack_amount,
-            who=who,
-            why=f"delivery of order {line.order_id}",
-            on=data["on"],
-            lot=data["lot"],
-            supplier=line.order.supplier,
-            expires_on=data["expires_on"],
-            belongs_to=line.order,
-        )
-        for _ in range(data["packs"])
-    ]
 
 
 @permission_required("stockroom.view_budget", raise_exception=True)

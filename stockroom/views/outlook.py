@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
-from django.utils.safestring import mark_safe
-from django_tables2 import RequestConfig
 
 from stockroom import outlook
 from stockroom.chemistry.quantity import format_amount, from_base
@@ -17,6 +15,7 @@ from stockroom.models import Reagent
 from stockroom.sheets import charts
 from stockroom.supply.projection import Day, Projection
 from stockroom.tables.outlook import ExpiringTable, ShortTable
+from stockroom.tables.paging import paged
 
 
 @permission_required("stockroom.view_reagent", raise_exception=True)
@@ -27,8 +26,9 @@ def outlook_list(request):
     short = ShortTable(outlook.shortages(read, form.horizon), prefix="short-")
     expiring = ExpiringTable(outlook.expiring(read, form.horizon), prefix="date-")
     for table in (short, expiring):
-        RequestConfig(request, paginate={"per_page": 25}).configure(table)
+        paged(request, table)
     context = {"form": form, "until": form.horizon, "short": short, "expiring": expiring}
+    context["left_out"] = read.left_out
     return render(request, "stockroom/outlook_list.html", context)
 
 
@@ -112,8 +112,9 @@ def reagent_outlook(request, pk):
         "form": form,
         "projection": projection,
         "words": words,
-        "svg": mark_safe(svg),  # noqa: S308  charts.svg escapes what it writes
+        "svg": svg,
         "rows": _rows(read, reagent, projection),
+        "left_out": read.left_out,
         "short": next((row for row in outlook.shortages(read, form.horizon) if row.reagent == reagent), None),
     }
     return render(request, "stockroom/reagent_outlook.html", context)

@@ -7,6 +7,7 @@ from django.db import transaction
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
+from stockroom import recipes
 from stockroom.activity import note
 from stockroom.classification import reckoned
 from stockroom.forms.preparation import PartFormSet, PreparationForm
@@ -56,19 +57,16 @@ def _edit(request, preparation, title, back, initial=None, parts=()):
     form = PreparationForm(request.POST or None, instance=preparation, initial=initial)
     start = {"initial": parts} if parts and request.method != "POST" else {}
     formset = PartFormSet(request.POST or None, instance=preparation, prefix="parts", **start)
-    if (
-        request.method == "POST"
-        and form.is_valid() & formset.is_valid()
-        and formset.settle_with(form.cleaned_data["reagent"])
-    ):
+    if request.method == "POST" and form.is_valid() & formset.is_valid():
         with transaction.atomic():
-            form.save()
-            formset.save()
-            note(
-                request.user, preparation, "written" if is_new else "changed", *([ADDITION] if is_new else [])
-            )
-        messages.success(request, f"{preparation} is saved.")
-        return redirect(preparation)
+            recipes.one_at_a_time()
+            if formset.settle_with(form.cleaned_data["reagent"]):
+                form.save()
+                formset.save()
+                written = ("written", ADDITION) if is_new else ("changed",)
+                note(request.user, preparation, *written)
+                messages.success(request, f"{preparation} is saved.")
+                return redirect(preparation)
     context = {
         "form": form,
         "formset": formset,
@@ -107,4 +105,8 @@ def edit(request, pk):
 
 @permission_required("stockroom.change_preparation", raise_exception=True)
 def retire(request, pk):
-    return retire_or_bring_back(request, get_object_or_404(Preparation, pk=pk))
+    """Bringing back is refused where it would go round in a circle with what has been written since."""
+    with transaction.atomic():
+        recipes.one_at_a_time()
+        preparation = get_object_or_404(Preparation.objects.select_related("reagent"), pk=pk)
+        return retire_or_bring_back(request, preparation, stay=recipes.why_not_back(preparation))

@@ -9,10 +9,13 @@ from stockroom.activity import note
 
 
 @require_POST
-def retire_or_bring_back(request, thing, *, refusal: str = "", to=None):
-    """Retire `thing`, or bring it back where it is retired. `refusal` says why it cannot be retired now."""
-    if thing.retired_on is None and refusal:
-        messages.error(request, refusal)
+def retire_or_bring_back(request, thing, *, refusal: str = "", stay: str = "", to=None):
+    """Retire `thing`, or bring it back where it is retired.
+
+    `refusal` says why it cannot be retired now, `stay` why it cannot be brought back.
+    """
+    if wrong := refusal if thing.retired_on is None else stay:
+        messages.error(request, wrong)
         return redirect(to or thing)
     retired = thing.retired_on is None
     type(thing).objects.filter(pk=thing.pk).update(retired_on=timezone.localdate() if retired else None)

@@ -7,11 +7,11 @@ from django.db.models import Count, Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django_tables2 import RequestConfig
 
 from stockroom.activity import note
 from stockroom.forms.supplier import OfferForm, SupplierForm
 from stockroom.models import Offer, Reagent, Supplier
+from stockroom.tables.paging import paged
 from stockroom.tables.supplier import OfferTable, SupplierFilter, SupplierTable
 from stockroom.views.listing import NounList
 from stockroom.views.retire import retire_or_bring_back
@@ -34,7 +34,7 @@ def detail(request, pk):
     offers = supplier.offers.filter(retired_on=None).select_related("reagent")
     exclude = () if request.user.has_perm("stockroom.change_offer") else ("change",)
     table = OfferTable(offers, exclude=exclude, empty_text="No offers yet. Add what it sells.")
-    RequestConfig(request, paginate={"per_page": 25}).configure(table)
+    paged(request, table)
     context = {"supplier": supplier, "table": table}
     return render(request, "stockroom/supplier_detail.html", context)
 

@@ -92,6 +92,20 @@ class Visitor:
         self.context.on("request", self._request)
         self.context.on("response", self._response)
         self.page.on("pageerror", lambda error: self.went_wrong.append(f"script: {error}"))
+        self.page.on("console", self._console)
+        # What the Content-Security-Policy stopped: the browser tells the page, and the page tells us.
+        self.context.expose_binding("stopped", self._stopped)
+        self.context.add_init_script(
+            """document.addEventListener("securitypolicyviolation", (event) => window.stopped(
+                `${event.effectiveDirective} ${event.blockedURI} ${event.sourceFile}:${event.lineNumber}`))"""
+        )
+
+    def _stopped(self, source, told: str) -> None:
+        self.went_wrong.append(f"stopped by the policy: {told} on {source['page'].url}")
+
+    def _console(self, message) -> None:
+        if "Content Security Policy" in message.text:
+            self.went_wrong.append(f"stopped by the policy: {message.text}")
 
     def _request(self, request) -> None:
         if not request.url.startswith((self.site + "/", "data:", "blob:")):

@@ -141,6 +141,24 @@ def test_a_bad_amount_is_refused_beside_its_field(
     assert (bottle.balance, booking.state) == (1000 * ML, Booking.State.PLANNED)
 
 
+def test_recording_a_class_that_somebody_else_recorded_just_now_says_so(
+    client, technician, show, make_booking, make_container, weak, monkeypatch
+):
+    bottle = make_container(weak, 1000 * ML)
+    opened = make_booking(show, days=0)
+    url = reverse("demos:booking-run", args=[opened.pk])
+    client.force_login(technician)
+    client.post(url, {f"take_{bottle.pk}": "400 mL"})
+    # The second press was read before the first was written.
+    monkeypatch.setattr("demos.views.prep.get_object_or_404", lambda model, pk: opened)
+    assert opened.state == Booking.State.PLANNED
+    for send in (client.get, client.post):
+        answer = send(url, {f"take_{bottle.pk}": "400 mL"}, follow=True)
+        assert "done or cancelled already" in answer.content.decode()
+    bottle.refresh_from_db()
+    assert bottle.balance == 600 * ML
+
+
 def test_a_run_of_the_future_or_of_a_closed_booking_is_turned_away(client, technician, show, make_booking):
     client.force_login(technician)
     url = reverse("demos:booking-run", args=[make_booking(show, days=3).pk])

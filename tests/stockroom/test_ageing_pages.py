@@ -5,8 +5,16 @@ import datetime
 import pytest
 from django.urls import reverse
 
-from stockroom import ledger
-from stockroom.models import Chemical, Component, ContainerTest, LedgerError, WrittenOnceError
+from stockroom import counting, ledger
+from stockroom.models import (
+    Chemical,
+    Component,
+    ContainerTest,
+    Department,
+    LedgerError,
+    Location,
+    WrittenOnceError,
+)
 from stockroom.safety.ageing import add_months
 from stockroom.stock import state_of
 
@@ -68,8 +76,8 @@ def test_nothing_due(client, technician, make_ether):
     [
         (200, 250, "Test overdue"),  # six months for this class
         (170, 200, "Test due"),
-        (400, 500, "Discard now"),  # twelve months
-        (None, 400, "Discard now"),
+        (400, 500, "DO NOT TOUCH"),  # twelve months
+        (None, 400, "DO NOT TOUCH"),
     ],
 )
 def test_late_and_near_are_told_apart(client, technician, make_ether, opened, received, words):
@@ -77,16 +85,17 @@ def test_late_and_near_are_told_apart(client, technician, make_ether, opened, re
     client.force_login(technician)
     page = client.get(reverse("ageing")).content.decode()
     assert words in page and "Peroxide former" in page and "Kelly" in page
-    assert ("Do not open, move or shake" in page) == (words != "Test due")
-    assert ("may be dangerous to open" in page) == (words == "Discard now")
+    assert ("Do not use it before it is tested" in page) == (words == "Test overdue")
+    assert ("DO NOT TOUCH" in page) == (words == "DO NOT TOUCH")
 
 
-def test_what_may_be_dangerous_is_not_offered_for_discarding(client, technician, make_ether):
+def test_what_nobody_may_touch_is_offered_for_nothing(client, technician, make_ether):
     container = make_ether(400, 500)
     client.force_login(technician)
     page = client.get(reverse("ageing")).content.decode()
-    assert reverse("container-act", args=[container.pk, "quarantine"]) in page
-    assert reverse("container-act", args=[container.pk, "discard"]) not in page
+    for act in ("quarantine", "discard", "move"):
+        assert reverse("container-act", args=[container.pk, act]) not in page
+    assert reverse("container-test", args=[container.pk]) not in page
 
 
 def test_a_passed_test_puts_the_next_off(client, technician, make_ether, today):
@@ -100,13 +109,17 @@ def test_a_passed_test_puts_the_next_off(client, technician, make_ether, today):
     assert "Passed" in page and "5.0 mg/L" in page and "&lt;i&gt;strip" in page
 
 
-def test_a_failed_test_leads_to_quarantine(client, technician, make_ether, today):
+def test_a_failed_test_says_do_not_touch_and_never_set_it_apart(client, technician, make_ether, today):
     container = make_ether(50)
     client.force_login(technician)
+    form = client.get(reverse("container-test", args=[container.pk])).content.decode()
+    assert "Failed: do not touch it" in form
     answer = add(client, container, today, outcome="failed", peroxide_ppm="150")
-    assert answer.url == reverse("container-act", args=[container.pk, "quarantine"])
-    page = client.get(reverse("ageing")).content.decode()
-    assert "Failed its test" in page and "150 ppm" in page
+    assert answer.url == container.get_absolute_url()
+    pages = [client.get(url).content.decode() for url in (answer.url, reverse("ageing"))]
+    for page in pages:
+        assert "DO NOT TOUCH" in page and "150 ppm" in page
+        assert "set it apart" not in page.lower()
 
 
 @pytest.mark.parametrize(
@@ -198,9 +211,105 @@ def test_a_peroxide_former_past_its_day_is_no_stock(client, technician, old_ethe
     assert bottle.is_expired(today) and "Expired" in state_of(bottle, today).text
     with pytest.raises(LedgerError):
         ledger.draw(bottle, 1_000, who=technician, why="x")
+
+
+ACTS = ("draw", "give-back", "move", "correct", "quarantine", "release")
+
+
+@pytest.fixture(params=["past its day", "failed"])
+def untouchable(request, old_ether, technician, today):
+    """An ether that nobody may touch."""
+    if request.param == "past its day":
+        return old_ether(800, 700)
+    bottle = old_ether(100, 50)
+    ContainerTest.objects.create(
+        container=bottle, tested_on=today, outcome="failed", peroxide_ppm=150, who=technician
+    )
+    return bottle
+
+
+def test_its_page_says_so_first_and_offers_nothing_but_that_it_was_collected(
+    client, technician, head, untouchable
+):
+    Department.objects.update_or_create(pk=1, defaults={"emergency_contact": "Reception, 101"})
+    pk = untouchable.pk
+    for person in (technician, head):
+        client.force_login(person)
+        page = client.get(untouchable.get_absolute_url()).content.decode()
+        main = page[page.index("<main") :]
+        first = main.index("DO NOT TOUCH")
+        assert first < main.index("<h1") and "<a " not in main[main.index(">") : first].replace("<a href", "")
+        assert "Leave it where it is. Keep people away. Call: Reception, 101." in main
+        for act in ACTS:
+            assert reverse("container-act", args=[pk, act]) not in main
+        for name in ("container-test", "container-edit", "container-label"):
+            assert reverse(name, args=[pk]) not in main
+        for wrong in ("Discard now", "Look for", "Peroxide strips", "Test every"):
+            assert wrong not in main
+
+
+def test_the_same_person_is_called_on_every_page(client, technician, head, untouchable):
+    Department.objects.update_or_create(pk=1, defaults={"emergency_contact": "Reception, 101."})
+    client.force_login(head)
+    for url in (untouchable.get_absolute_url(), reverse("ageing"), reverse("review")):
+        assert "Call: Reception, 101." in client.get(url).content.decode(), url
+    with pytest.raises(LedgerError, match="Call: Reception, 101"):
+        ledger.move(untouchable, untouchable.location, who=technician)
+
+
+def test_a_form_that_was_opened_before_is_refused(client, technician, untouchable, shelf, today):
+    other = Location.objects.create(name="Other", level="room")
+    data = {"amount": "10 mL", "why": "x", "on": today, "location": other.pk, "outcome": "passed"}
     client.force_login(technician)
-    page = client.get(reverse("container-act", args=[bottle.pk, "move"])).content.decode()
-    assert "Do not open, move or shake it" in page
+    lines = untouchable.movements.count()
+    tests = untouchable.tests.count()
+    for act in ACTS:
+        answer = client.post(reverse("container-act", args=[untouchable.pk, act]), data)
+        assert answer.status_code == 409 and "DO NOT TOUCH" in answer.content.decode(), act
+    for name, more in (("container-test", {"tested_on": today, "peroxide_ppm": "0"}), ("container-edit", {})):
+        answer = client.post(reverse(name, args=[untouchable.pk]), data | more)
+        assert answer.status_code == 409 and "DO NOT TOUCH" in answer.content.decode(), name
+    untouchable.refresh_from_db()
+    assert (untouchable.movements.count(), untouchable.tests.count()) == (lines, tests)
+    assert (untouchable.balance, untouchable.location, untouchable.state) == (500_000, shelf, "in_use")
+
+
+@pytest.mark.parametrize("act", ["draw", "give_back", "move", "correct", "release", "discard"])
+def test_the_ledger_refuses_by_every_other_way_too(technician, untouchable, shelf, act):
+    other = Location.objects.create(name="Other", level="room")
+    what = {"move": (other,), "release": (), "correct": (400_000,)}.get(act, (10_000,))
+    with pytest.raises(LedgerError, match="^DO NOT TOUCH. Leave it where it is"):
+        getattr(ledger, act)(untouchable, *what, who=technician, why="x")
+
+
+def test_it_is_not_poured_into_a_waste_container(technician, untouchable, shelf, today):
+    waste = ledger.open_waste(
+        stream="solvents", capacity=2_000_000, measure="volume", location=shelf, started_on=today
+    )
+    with pytest.raises(LedgerError, match="DO NOT TOUCH"):
+        ledger.discard(untouchable, who=technician, why="x", into=waste)
+
+
+def test_that_it_was_collected_is_written_down(client, technician, untouchable, today):
+    client.force_login(technician)
+    url = reverse("container-act", args=[untouchable.pk, "discard"])
+    assert url in client.get(untouchable.get_absolute_url()).content.decode()
+    page = client.get(url).content.decode()
+    assert "DO NOT TOUCH" in page and 'name="into"' not in page and 'name="amount"' not in page
+    assert client.post(url, {"why": "a firm, paper 7", "on": today}).status_code == 302
+    untouchable.refresh_from_db()
+    assert untouchable.state == "gone" and "paper 7" in untouchable.state_reason
+    assert "DO NOT TOUCH" not in client.get(untouchable.get_absolute_url()).content.decode()
+
+
+def test_no_label_and_no_count_sends_anybody_to_it(client, technician, untouchable, shelf, today):
+    client.force_login(technician)
+    alone = client.get(reverse("container-label", args=[untouchable.pk]))
+    many = client.get(reverse("labels"), {"numbers": untouchable.code, "layout": "by size", "start": 1})
+    for answer in (alone, many):
+        assert answer["Content-Type"].startswith("text/html") and "DO NOT TOUCH" in answer.content.decode()
+    with pytest.raises(counting.CountError, match="Nothing stands"):
+        counting.start(shelf, who=technician, on=today)
 
 
 def test_a_fresh_one_is(technician, old_ether, today):

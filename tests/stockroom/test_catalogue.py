@@ -74,6 +74,13 @@ def test_reagent_speaks_the_vocabulary(row):
 
 
 @each(REAGENTS)
+def test_what_burns_and_must_be_cold_asks_for_a_refrigerator_rated_for_it(row):
+    if row.storage_kind == "cold":
+        assert "flammable" not in row.groups and not row.transport_class.startswith(("2.1", "3"))
+        assert not [key for key in row.hazard_classes if key.startswith(("flam_liq", "flam_gas"))]
+
+
+@each(REAGENTS)
 def test_reagent_leads_to_its_chemicals(row):
     keys = [component.chemical for component in row.components]
     assert keys

@@ -112,7 +112,8 @@ def test_what_is_wrong_is_flagged_in_the_tree_and_on_the_page(keeper, shelf, tro
 
 
 def test_apart_nothing_is_flagged(keeper, shelf, trouble):
-    other = Location.objects.create(name="Bottom shelf", level="shelf", parent=shelf.parent)
+    cabinet = Location.objects.create(name="Acids cabinet", level="cabinet", parent=shelf.parent.parent)
+    other = Location.objects.create(name="Bottom shelf", level="shelf", parent=cabinet)
     Container.objects.filter(pk=trouble.pk).update(location=other)
     assert "must not stand" not in keeper.get(reverse("location-list")).content.decode()
 

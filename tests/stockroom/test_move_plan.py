@@ -8,7 +8,16 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from stockroom.safety.move_plan import move_plan
-from stockroom.safety.storage import Item, Place, conflicts, findings, kind_suits
+from stockroom.safety.storage import (
+    HANDS_OFF,
+    TO_WASTE,
+    Item,
+    Place,
+    cabinet_findings,
+    conflicts,
+    findings,
+    kind_suits,
+)
 
 KINDS = {
     "acid": ({"acid_strong"}, "acids"),
@@ -66,6 +75,13 @@ def hostile(items):
     ]
 
 
+def meet(items, places, a, b, p, q):
+    """Whether two hostile bottles still conflict where they stand in places p and q."""
+    same = p == q
+    near = places[p].cabinet is not None and places[p].cabinet == places[q].cabinet
+    return same or (near and bool(cabinet_findings(items[a], items[b])))
+
+
 def fewest_by_trying(items, places):
     """Every assignment of bottles to places, looked at one by one; None where none is free of conflicts."""
     most, enemies, best = limits(items, places), hostile(items), None
@@ -74,7 +90,7 @@ def fewest_by_trying(items, places):
         if best is not None and cost >= best:
             continue
         full = any(n is not None and where.count(p) > n for p, n in enumerate(most))
-        if not full and all(where[a] != where[b] for a, b in enemies):
+        if not full and not any(meet(items, places, a, b, where[a], where[b]) for a, b in enemies):
             best = cost
     return best
 
@@ -102,7 +118,9 @@ def fewest_by_solver(items, places):
         if most is not None:
             row([(i, p) for i in range(n)], 0, most)
         for a, b in hostile(items):
-            row([(a, p), (b, p)], 0, 1)
+            for q in range(m):
+                if meet(items, places, a, b, p, q):
+                    row([(a, p), (b, q)], 0, 1)
     within = LinearConstraint(np.array(rows), low, high)
     found = milp(cost, integrality=np.ones(n * m), bounds=Bounds(0, upper.ravel()), constraints=within)
     return round(found.fun) if found.success else None
@@ -182,19 +200,60 @@ def test_each_step_finds_its_place_clear():
             assert not [one for one in conflicts(stand.values()) if move.item.id in one.ids_a + one.ids_b]
 
 
+CABINET = [Place(n, f"Tray {n}", "general", None, "c") for n in range(2)]
+
+
+def test_another_tray_of_the_cabinet_is_no_cure_for_what_makes_poison_gas():
+    items = [bottle(1, "acid", 0, "general"), bottle(2, "bleach", 0)]
+    assert move_plan(items, CABINET).moves == ()
+    plan = move_plan(items, [*CABINET, Place(9, "Elsewhere")])
+    assert [move.target.id for move in plan.moves] == [9] and plan.proven
+
+
+def test_another_tray_of_the_cabinet_cures_what_only_heats():
+    items = [bottle(1, "acid", 0, "general"), bottle(2, "carbonate", 0)]
+    (move,) = move_plan(items, CABINET).moves
+    assert move.target.id == 1
+
+
+def test_what_is_to_go_goes_first_and_is_carried_nowhere():
+    items = [replace(bottle(1, "bleach", 0), fate=TO_WASTE), bottle(2, "acid", 1, "general")]
+    plan = move_plan(items, [*CABINET, *GENERAL[2:]])
+    assert [item.id for item in plan.waste] == [1]
+    assert (plan.moves, plan.left, plan.proven) == ((), (), True)
+
+
+def test_what_is_to_go_but_troubles_nobody_is_not_spoken_of_and_not_moved_to_make_room():
+    items = [replace(bottle(1, "salt", 2), fate=TO_WASTE), bottle(2, "bleach", 0), bottle(3, "nitric", 0)]
+    full = Place(2, "Full", "general", 1)
+    plan = move_plan(items, [*GENERAL[:1], full])
+    assert plan.waste == () and plan.moves == () and len(plan.left) == 1
+
+
+def test_nothing_is_carried_from_or_to_a_cabinet_that_nobody_may_go_near():
+    off = replace(bottle(1, "ethanol", 0), fate=HANDS_OFF)
+    near, acid, bleach = bottle(2, "nitric", 1, "general"), bottle(3, "acid", 2), bottle(4, "bleach", 2)
+    plan = move_plan([off, near, acid, bleach], [*CABINET, GENERAL[2]])
+    assert [item.id for item in plan.hands_off] == [1]
+    assert plan.moves == () and len(plan.left) == 2
+    plan = move_plan([off, near, acid, bleach], [*CABINET, *GENERAL[2:]])
+    assert [(move.item.id, move.target.id) for move in plan.moves] == [(4, 3)] and len(plan.left) == 1
+
+
 small = st.lists(
     st.tuples(st.sampled_from(sorted(KINDS)), st.integers(0, 2), st.booleans()), min_size=1, max_size=7
 )
 kinds_of_place = st.sampled_from(["general", "acids", "toxics"])
+cabinets = st.sampled_from([None, "x", "y"])
 shelves = st.lists(
-    st.tuples(kinds_of_place, st.sampled_from([None, 1, 2])),
+    st.tuples(kinds_of_place, st.sampled_from([None, 1, 2]), cabinets),
     min_size=3,
     max_size=4,
 )
 
 
 def stock(drawn, drawn_places):
-    places = [Place(n, f"P{n}", kind, capacity) for n, (kind, capacity) in enumerate(drawn_places)]
+    places = [Place(n, f"P{n}", kind, most, cabinet) for n, (kind, most, cabinet) in enumerate(drawn_places)]
     items = [
         bottle(n, name, place, "general" if plain else None) for n, (name, place, plain) in enumerate(drawn)
     ]
@@ -204,7 +263,7 @@ def stock(drawn, drawn_places):
 def check(items, places, fewest):
     plan = move_plan(items, places)
     assert plan.at_least <= len(plan.moves)
-    remain = conflicts(after(items, plan))
+    remain = conflicts(after(items, plan), places)
     if fewest is None:
         assert plan.left and not plan.proven
     else:
@@ -227,7 +286,9 @@ def test_no_plan_with_fewer_moves_by_trying_them_all(drawn, drawn_places):
     st.lists(
         st.tuples(st.sampled_from(sorted(KINDS)), st.integers(0, 4), st.just(True)), min_size=8, max_size=24
     ),
-    st.lists(st.tuples(st.just("general"), st.sampled_from([None, None, 6])), min_size=5, max_size=6),
+    st.lists(
+        st.tuples(st.just("general"), st.sampled_from([None, None, 6]), cabinets), min_size=5, max_size=6
+    ),
 )
 def test_no_plan_with_fewer_moves_by_an_integer_programme(drawn, drawn_places):
     items, places = stock(drawn, drawn_places)

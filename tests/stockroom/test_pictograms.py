@@ -11,13 +11,13 @@ from reportlab.pdfgen.canvas import Canvas
 
 from stockroom.safety.label import HAZARD_CLASSES, PICTOGRAM_NAMES
 from stockroom.sheets.pictograms import pictogram, pictogram_svg
+from stockroom.templatetags.drawings import drawn
 
 CODES = sorted(PICTOGRAM_NAMES)
-SVG = "{http://www.w3.org/2000/svg}"
 
 
 def parsed(svg):
-    return ElementTree.fromstring(svg)  # noqa: S314 - our own drawing
+    return ElementTree.fromstring(str(drawn(svg)))  # noqa: S314 - our own drawing
 
 
 def points(element):
@@ -44,7 +44,7 @@ def test_every_pictogram_of_the_class_table_is_drawn():
 @pytest.mark.parametrize("code", CODES)
 def test_the_symbol_stays_inside_its_frame(code):
     root = parsed(pictogram_svg(code))
-    paths = root.findall(f"{SVG}path")
+    paths = root.findall("path")
     frame, ground, *symbol = paths
     assert frame.get("fill") == "#d20a11"
     assert ground.get("fill") == "#ffffff"
@@ -59,7 +59,7 @@ def test_the_symbol_stays_inside_its_frame(code):
 @pytest.mark.parametrize("code", CODES)
 def test_the_frame_is_a_square_on_its_point_and_clearly_visible(code):
     root = parsed(pictogram_svg(code))
-    frame, ground = root.findall(f"{SVG}path")[:2]
+    frame, ground = root.findall("path")[:2]
     assert set(points(frame)) == {(50, 0), (100, 50), (50, 100), (0, 50)}
     width = (50 - max(abs(x - 50) for x, _ in points(ground))) / 2**0.5
     assert 4 < width < 8
@@ -69,12 +69,12 @@ def test_the_frame_is_a_square_on_its_point_and_clearly_visible(code):
 def test_paper_and_page_show_the_same_outlines(code):
     drawing = pictogram(code, 100)
     assert isinstance(drawing, Drawing)
-    paths = parsed(pictogram_svg(code)).findall(f"{SVG}path")
+    paths = parsed(pictogram_svg(code)).findall("path")
     assert len(drawing.contents) == len(paths)
-    for drawn, shown in zip(drawing.contents, paths, strict=True):
+    for one, shown in zip(drawing.contents, paths, strict=True):
         x, y = next(points(shown))
-        assert drawn.points[:2] == pytest.approx([x, 100 - y], abs=0.01)
-        assert drawn.fillColor.hexval()[2:] == shown.get("fill")[1:]
+        assert one.points[:2] == pytest.approx([x, 100 - y], abs=0.01)
+        assert one.fillColor.hexval()[2:] == shown.get("fill")[1:]
 
 
 def test_all_nine_go_on_paper():
@@ -87,7 +87,7 @@ def test_all_nine_go_on_paper():
 
 
 def test_no_two_are_alike():
-    assert len({pictogram_svg(code, title="") for code in CODES}) == len(CODES) == 9
+    assert len({drawn(pictogram_svg(code, title="")) for code in CODES}) == len(CODES) == 9
 
 
 def test_unknown_pictogram_says_what_to_use():
@@ -98,10 +98,10 @@ def test_unknown_pictogram_says_what_to_use():
 def test_a_screen_reader_hears_the_name():
     root = parsed(pictogram_svg("GHS06"))
     assert root.get("role") == "img"
-    assert root.get("aria-label") == root.find(f"{SVG}title").text == "Skull and crossbones"
+    assert root.get("aria-label") == root.find("title").text == "Skull and crossbones"
     beside_words = parsed(pictogram_svg("GHS06", title=""))
     assert beside_words.get("aria-hidden") == "true"
-    assert beside_words.find(f"{SVG}title") is None
+    assert beside_words.find("title") is None
 
 
 def test_title_and_size_are_escaped():

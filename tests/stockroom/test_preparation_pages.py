@@ -93,6 +93,16 @@ def test_nothing_is_made_round_in_a_circle(keeper, preparation, make_reagent):
     assert Preparation.objects.count() == 1
 
 
+def test_turning_a_preparation_round_is_no_circle_with_its_own_old_self(keeper, preparation, acid, dilute):
+    part = preparation.parts.get(reagent=acid)
+    preparation.parts.exclude(pk=part.pk).delete()
+    turned = RECIPE | {"reagent": "Sulfuric acid 96 %", "parts-TOTAL_FORMS": "1", "parts-INITIAL_FORMS": "1"}
+    turned |= {"parts-0-id": part.pk, "parts-0-reagent": "Sulfuric acid 1 mol/L", "parts-0-amount": "1 L"}
+    assert keeper.post(reverse("preparation-edit", args=[preparation.pk]), turned).status_code == 302
+    preparation.refresh_from_db()
+    assert (preparation.reagent, preparation.parts.get().reagent) == (acid, dilute)
+
+
 def test_a_part_can_be_taken_out(keeper, preparation):
     parts = list(preparation.parts.all())
     data = RECIPE | {"parts-INITIAL_FORMS": "2", "parts-1-DELETE": "on"}

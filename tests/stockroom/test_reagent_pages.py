@@ -75,6 +75,21 @@ def test_one_screen_adds_a_reagent_with_its_composition(chief, chemicals):
     assert "H<sub>2</sub>SO<sub>4</sub>" in page
 
 
+def test_the_drain_is_a_route_only_for_what_the_rules_find_harmless(chief, chemicals):
+    fresh = chief.post(reverse("reagent-add"), ACID | {"disposal_route": "drain"})
+    assert "Save what it is made of first" in fresh.content.decode() and not Reagent.objects.exists()
+    chief.post(reverse("reagent-add"), ACID)
+    reagent = Reagent.objects.get()
+    Reagent.objects.update(hazard_state="none")
+    edited = ACID | {"components-INITIAL_FORMS": "1", "components-0-id": reagent.components.get().pk}
+    url = reverse("reagent-edit", args=[reagent.pk])
+    page = chief.post(url, edited | {"disposal_route": "drain"}).content.decode()
+    assert "Collect it: " in page and "D002" in page
+    assert chief.post(url, edited | {"disposal_route": "collect"}).status_code == 302
+    reagent.refresh_from_db()
+    assert reagent.disposal_route == "collect"
+
+
 def test_saving_again_what_is_shown_changes_nothing(chief, chemicals):
     chief.post(reverse("reagent-add"), ACID | {"reorder_point": "1234567 uL", "most_to_keep": "3.000001 L"})
     reagent = Reagent.objects.get()

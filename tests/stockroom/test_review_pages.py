@@ -108,6 +108,17 @@ def test_a_written_reason_settles_what_needs_one(make_reagent, make_container, h
     assert "reason" not in counts(today)
 
 
+def test_a_bottle_stands_in_one_list_the_gravest(make_reagent, make_container, technician, today):
+    old = today - datetime.timedelta(800)
+    ether = make_reagent("Diethyl ether", "volume", ageing_class="peroxide_former_b")
+    bottle = make_container(ether, G, on=old, opened_on=old)
+    ledger.quarantine(bottle, who=technician, why="old")
+    lists = [one for one in review.findings(today) for case in one.cases if bottle.code in case.text]
+    assert [one.key for one in lists] == ["untouchable"]
+    assert lists[0].cure.startswith("DO NOT TOUCH. Leave it where it is. Keep people away. Call: ")
+    assert review.findings(today)[0].key == "untouchable"
+
+
 def test_dangerous_with_age(make_reagent, make_container, technician, today):
     old = today - datetime.timedelta(200)
     ether = make_reagent("Diethyl ether", "volume", ageing_class="peroxide_former_b")
@@ -121,7 +132,7 @@ def test_dangerous_with_age(make_reagent, make_container, technician, today):
     ContainerTest.objects.create(
         container=bottle, tested_on=today, outcome="failed", peroxide_ppm=180, who=technician
     )
-    assert counts(today)["ageing"] == 1
+    assert counts(today)["untouchable"] == 1 and not {"ageing", "tests", "expired"} & set(counts(today))
 
 
 def test_orders_overdue(supplier, quiet, head, today):

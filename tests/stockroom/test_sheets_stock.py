@@ -310,8 +310,16 @@ def test_a_waste_label_without_hazards_says_to_treat_it_as_hazardous():
     layout = PRESETS["A4"]["99 x 68 mm, 8 a sheet"]
     bare = replace(BIN, hazards=(), contents=())
     words = pages(waste_label.render(waste_label.WasteLabels(head(), (bare,), layout)))[0]
-    assert "hazards not stated: treat as hazardous" in words
+    assert "Hazards not stated: treat as hazardous" in words
     assert "nothing recorded yet" in words
+
+
+def test_the_hazards_on_a_waste_label_are_not_read_as_what_the_stream_is():
+    """“By itself: Toxic” said that the waste is toxic by itself."""
+    layout = PRESETS["A4"]["99 x 68 mm, 8 a sheet"]
+    alone = replace(BIN, stream="By itself", hazards=("Toxic",), codes=("D011",))
+    words = " ".join(pages(waste_label.render(waste_label.WasteLabels(head(), (alone,), layout)))[0].split())
+    assert "By itself. Hazards: Toxic (D011)" in words and "By itself:" not in words
 
 
 def test_contents_that_do_not_fit_are_counted():

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,6 +11,7 @@ from stockroom.safety.storage import (
     Place,
     check_groups,
     conflicts,
+    conflicts_of,
     findings,
     mixing_conflicts,
     reactivity_groups,
@@ -141,6 +144,125 @@ def test_safe_places_come_first_and_the_others_say_why_not():
     assert by_name["b"].conflicts[0].severity == "severe"
 
 
+# --- the cabinet around a shelf
+
+TRAYS = [Place(f"t{n}", f"Cabinet › Tray {n}", "general", None, "c") for n in (1, 2)]
+CABINET_PLACE = Place("c", "Cabinet", "general", 0, "c")
+
+
+def pair(*, a=(), b=(), **more):
+    """Two bottles on the two trays of one cabinet."""
+    return [bottle(1, "a", *a, place="t1", **more), bottle(2, "b", *b, place="t2", **more)]
+
+
+@pytest.mark.parametrize(
+    ("a", "b"),
+    [
+        (("hypochlorite", "aqueous"), ("ammonia", "aqueous")),
+        (("hypochlorite", "aqueous"), ("acid_dilute", "aqueous")),
+        (("hypochlorite", "solid"), ("acid_dilute", "solid")),
+        (("acid_oxidising",), ("acid_organic", "flammable")),
+        (("acid_oxidising",), ("flammable", "solvent")),
+        (("acid_oxidising",), ("organic", "solid")),
+        (("peroxide_former", "flammable"), ("peroxide", "aqueous")),
+        (("peroxide_former", "flammable"), ("acid_oxidising",)),
+        (("metal_active", "water_reactive", "solid"), ("aqueous", "inert")),
+        (("metal_active", "solid"), ("acid_strong", "aqueous")),
+        (("cyanide", "solid"), ("acid_dilute", "aqueous")),
+        (("sulfide", "solid"), ("acid_strong", "aqueous")),
+        (("permanganate", "solid"), ("glycerol", "organic")),
+        (("azide", "solid"), ("metal_heavy", "solid")),
+        (("acid_strong", "aqueous"), ("base_strong", "aqueous")),
+    ],
+)
+def test_gas_and_fire_reach_across_the_trays_of_a_cabinet(a, b):
+    (found,) = conflicts(pair(a=a, b=b), [*TRAYS, CABINET_PLACE])
+    assert found.place == CABINET_PLACE and found.reach == "cabinet"
+    assert found.apart == "Never in one cabinet, whatever the tray"
+    assert found.source and found.rule
+    assert conflicts(pair(a=a, b=b), [replace(tray, cabinet=tray.id) for tray in TRAYS]) == ()
+
+
+@pytest.mark.parametrize(
+    ("a", "b"),
+    [
+        (("base_strong", "aqueous"), ("acid_dilute", "aqueous")),
+        (("metal_active", "solid"), ("acid_dilute", "aqueous")),
+        (("nitrate", "solid"), ("organic", "solid")),
+        (("metal_oxide", "solid"), ("metal_powder", "solid")),
+    ],
+)
+def test_milder_pairs_may_share_a_cabinet_on_separate_trays_but_not_one_tray(a, b):
+    items = pair(a=a, b=b, transport_class="none")
+    assert conflicts(items, TRAYS) == ()
+    (found,) = conflicts([replace(item, location_id="t1") for item in items], TRAYS)
+    assert (found.reach, found.place) == ("shelf", TRAYS[0])
+    assert "separate trays" in found.apart
+
+
+def test_a_gas_is_held_by_no_tray_and_a_leak_by_one():
+    def reach(one, other):
+        a, b = pair(a=("inert",), b=("inert",), classified=True)
+        return findings(replace(a, transport_class=one), replace(b, transport_class=other))[0].reach
+
+    assert reach("5.1", "3") == "shelf"
+    assert reach("2.3B", "3") == "cabinet"
+    assert reach("6.1A", "3") == "cabinet"
+    assert reach("8", "5.1") == "cabinet"
+
+
+def test_nothing_known_keeps_a_cabinet_to_itself():
+    (found,) = conflicts(pair(b=("alcohol",)), [*TRAYS, CABINET_PLACE])
+    assert (found.rule, found.reach) == ("not classified yet", "cabinet")
+
+
+def test_an_open_room_is_no_cabinet():
+    room = [Place("t1", "Room 1"), Place("t2", "Room 1 › Rack")]
+    assert conflicts(pair(a=("hypochlorite",), b=("ammonia",)), room) == ()
+
+
+def test_no_tray_of_the_cabinet_is_safe_beside_what_must_not_share_it():
+    new = bleach(9, place=None)
+    stand = [bottle(1, "ammonia", "ammonia", place="t1")]
+    advice = safe_places(new, [*TRAYS, Place("z", "Elsewhere")], stand)
+    assert [one.place.id for one in advice if one.safe] == ["z"]
+    assert {one.conflicts[0].place.id for one in advice[1:]} == {"t1", "c"}
+
+
+@given(
+    st.lists(
+        st.builds(
+            bottle,
+            st.integers(0, 10**6),
+            st.sampled_from("pqrstuv"),
+            st.sampled_from(sorted(reactivity_groups())),
+            st.sampled_from(["solid", "aqueous", "organic"]),
+            place=st.sampled_from([0, 1, 2, 3]),
+        ),
+        max_size=12,
+        unique_by=lambda item: item.id,
+    )
+)
+def test_cabinets_agree_with_looking_at_every_two_bottles(stand):
+    places = [Place(n, str(n), cabinet="c" if n < 2 else None) for n in range(4)]
+
+    def clash(a, b):
+        if a.reagent_key == b.reagent_key:
+            return False
+        found = findings(a, b)
+        near = a.location_id < 2 and b.location_id < 2
+        return bool(found) and (a.location_id == b.location_id or (near and found[0].reach == "cabinet"))
+
+    slow = {frozenset((a.id, b.id)) for a in stand for b in stand if clash(a, b)}
+    fast = {frozenset((a, b)) for one in conflicts(stand, places) for a in one.ids_a for b in one.ids_b}
+    assert fast == slow
+    for item in stand:
+        others = [other for other in stand if other.id != item.id]
+        here = next(place for place in places if place.id == item.location_id)
+        told = {pk for one in conflicts_of(item, others, here, places) for pk in one.ids_b}
+        assert told == {other.id for other in others if clash(item, other)}
+
+
 def test_an_item_is_not_in_its_own_way():
     assert safe_places(acid(1, place="a"), [Place("a", "Acids", "acids", capacity=1)], [acid(1, place="a")])[
         0
@@ -188,8 +310,6 @@ def test_findings_do_not_depend_on_the_order(a, b):
 
 @given(items, items, st.sampled_from(["cyanide", "oxidiser", "acid_strong"]))
 def test_more_groups_never_make_a_pair_safer(a, b, word):
-    from dataclasses import replace
-
     more = replace(a, groups=a.groups | {word})
     if signature(a).known:
         assert set(findings(more, b)) >= {f for f in findings(a, b) if not f.rule.startswith("transport")}

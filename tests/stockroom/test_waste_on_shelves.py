@@ -55,7 +55,12 @@ def test_the_plan_moves_the_bottle_and_never_the_waste(client, head, bleach, mak
     assert client.get(reverse("move-plan")).status_code == 200
     words = " ".join(pages(client.get(reverse("move-plan-sheet")).content))
     assert "one of the two goes" in words and "chlorine" in words.lower()
-    bases = Location.objects.create(name="Bases", level="shelf", parent=shelf.parent, storage_kind="bases")
+    # Another tray of the same cabinet is no cure: chlorine finds its way.
+    tray = Location.objects.create(name="Tray", level="shelf", parent=shelf.parent, storage_kind="bases")
+    assert Shelves.read().plan().moves == ()
+    tray.delete()
+    room = shelf.parent.parent
+    bases = Location.objects.create(name="Bases", level="cabinet", parent=room, storage_kind="bases")
     (move,) = Shelves.read().plan().moves
     assert (move.item.id, move.target.id) == (bleach.pk, bases.pk) and left.severity == "severe"
 

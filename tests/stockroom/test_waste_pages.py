@@ -305,7 +305,9 @@ def test_the_disposal_sheet_says_what_how_and_why(
     gone_by = make_container(
         ether, 500 * ML, on=old, opened_on=old, expires_on=today - datetime.timedelta(30)
     )
-    dusty = make_container(make_reagent("Borax", disposal="Collect as solid."), 100 * G)
+    dusty = make_container(
+        make_reagent("Borax", disposal="Collect as solid.", disposal_route="collect"), 100 * G
+    )
     ledger.quarantine(dusty, who=technician, why="label unreadable")
     fine = make_container(make_reagent("Table salt"), 100 * G)
     client.force_login(technician)
@@ -317,16 +319,12 @@ def test_the_disposal_sheet_says_what_how_and_why(
 
 
 @pytest.mark.parametrize(
-    ("note", "printed"),
-    [
-        ("Collect as solvent waste. Never down the drain.", True),
-        ("Small amounts: down the drain with much water.", False),
-        ("Dilute it, then as your local authority allows.", False),
-        ("Collect apart.", True),
-    ],
+    ("route", "printed"),
+    [("collect", True), ("by_itself", True), ("drain", False), ("trash", False), ("", False)],
 )
-def test_the_sheet_collects_and_never_drains(note, printed):
-    assert bool(disposal.how_to_collect(note)) == printed
+def test_the_sheet_goes_by_the_coded_route_and_never_by_the_words(make_reagent, route, printed):
+    reagent = make_reagent("Salt", disposal="Down the drain, or not.", disposal_route=route)
+    assert bool(disposal.how_to_collect(reagent)) == printed
 
 
 def test_a_discarded_bottle_brings_its_composition(client, technician, make_waste, make_container, acid):
