@@ -1,4 +1,4 @@
-"""Where the remains of a demonstration go: the route its author coded, held against what the rules compute."""
+"""Where the remains of a demonstration go: the route its author coded, held against what is computed."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""The Content-Security-Policy in a real browser: it stops what stands in a page, and nothing of ours is stopped.
+"""The Content-Security-Policy in a real browser: it stops what stands in a page, and nothing of ours.
 
 Every other browser test fails too when the browser stops anything: see `Visitor`.
 """

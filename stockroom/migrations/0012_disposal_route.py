@@ -28,7 +28,7 @@ def forget_drain_words(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("stockroom", "0009_mass_of_a_piece")]
+    dependencies = [("stockroom", "0011_refrigerator_for_flammables")]
 
     operations = [
         migrations.AddField(
