@@ -8,7 +8,7 @@ from collections import defaultdict
 
 import pytest
 
-from demos import account, beaker, briefing
+from demos import account, beaker, briefing, cleanup
 from demos.models import Demonstration
 from demos.restating import names_of, portion_text
 from demos.sample import library
@@ -102,7 +102,9 @@ def test_cleanup_goes_where_the_app_sends_it(loaded, title):
     row = read(title)
     disposal = foreseen(row, loaded).disposal
     named = streams_named(row.clean_up)
-    assert named or _REUSED.search(row.clean_up), "it says where it goes"
+    assert row.cleanup_route in ("collect", "reuse"), "the school's code, which no drain is opened by"
+    assert not cleanup.disagreements(row, wasting.rules())
+    assert row.cleanup_stream in named or (row.cleanup_route == "reuse" and _REUSED.search(row.clean_up))
     if disposal is None:
         return
     assert disposal.stream.key in named, (disposal.stream.name, row.clean_up)
