@@ -6,6 +6,7 @@ from demos import account, briefing, cautions, preparing, reminder, served
 from demos import booking as bookings
 from demos.feasibility import Standing
 from demos.models import Booking
+from demos.restating import portion_text
 from demos.sheets import booking as booking_sheet
 from demos.sheets import outcome as outcome_sheet
 from demos.sheets import prep as prep_sheet
@@ -154,7 +155,7 @@ def _reagent(take: bookings.Take) -> reminder_sheet.Reagent:
     reagent, hazards = take.reagent, reminder.hazards_of(take.reagent)
     return reminder_sheet.Reagent(
         name=str(reagent),
-        amount=reagent.text_of(take.amount),
+        amount=portion_text(take.amount, reagent.measure),
         signal_word=hazards.label.signal_word,
         pictograms=tuple(hazards.label.pictograms),
         statements=(
@@ -257,7 +258,7 @@ def _ingredient(take: bookings.Take, booking: Booking) -> booking_sheet.Ingredie
         instead = f"instead of {take.replaces}. {served.note_of(row, take.reagent)}".strip()
     return booking_sheet.Ingredient(
         reagent=str(take.reagent),
-        amount=take.reagent.text_of(take.amount),
+        amount=portion_text(take.amount, take.reagent.measure),
         first=use.amount(row.first_amount),
         repeat=use.amount(row.repeat_amount) if row.repeat_amount else "",
         instead=instead,

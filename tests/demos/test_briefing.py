@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from demos import booking as bookings
-from demos.briefing import brief, given_off
+from demos.briefing import ONLY_AS_WRITTEN, brief, given_off
 from demos.models import Alternative, Booking, Reaction
 from stockroom.models import Chemical, Component
 from tests.stockroom.sheet_reading import pages
@@ -64,9 +64,9 @@ def test_every_heading_the_reminder_owes(make_demonstration, make_booking, bleac
     assert texts(told.protection) == ["Goggles, gloves.", "Bleach: Goggles."]
     assert texts(told.ignition) == ["No flame.", "Bleach: may intensify fire; oxidizer"]
     assert texts(told.cautions) == ["Slowly."]
-    assert texts(told.do_not_mix) == ["Never mix it with ammonia.", "Bleach: acids"]
+    assert texts(told.do_not_mix) == [ONLY_AS_WRITTEN, "Never mix it with ammonia.", "Bleach: acids"]
     assert texts(told.first_aid) == ["Bleach: Rinse for <b>20</b> minutes."], "nothing to say of water"
-    assert texts(told.waste) == ["Collect.", "Bleach: Collect."]
+    assert texts(told.waste) == ["Collect.", "Left unused, Bleach: Collect."]
     assert told.unknown == (water,)
 
 

@@ -387,6 +387,6 @@ def test_the_temperature_stands_beside_every_ph(client, teacher, show):
 
 
 def test_an_equation_without_states_is_told_to_add_them(client, teacher, show):
-    Reaction.objects.update(equation="Mg(OH)2 + 2 HCl -> MgCl2 + 2 H2O")
+    Reaction.objects.update(equation="CaCO3 + 2 HNO3 -> Ca(NO3)2 + H2O + CO2")
     client.force_login(teacher)
     assert "Write the states, (s), (l), (g) or (aq), behind Mg(OH)₂, HCl, MgCl₂, H₂O" in page_of(client, show)
