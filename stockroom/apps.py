@@ -38,7 +38,7 @@ class StockroomConfig(AppConfig):
 
     def ready(self):
         from stockroom.firstday import complete_first_day
-        from stockroom.roles import grant_roles
+        from stockroom.people.roles import grant_roles
 
         pre_migrate.connect(complete_first_day, sender=self)
         post_migrate.connect(grant_roles, sender=self)

@@ -64,7 +64,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "stockroom.middleware.keep_nothing",
+    "stockroom.common.middleware.keep_nothing",
 ]
 
 ROOT_URLCONF = "stockroom.urls"
@@ -79,7 +79,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "stockroom.context.frame",
+                "stockroom.common.context.frame",
             ]
         },
     }
@@ -126,7 +126,7 @@ MEDIA_ROOT = DATA_DIR / "files"
 FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o600, 0o700
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
-DJANGO_TABLES2_TEMPLATE = "stockroom/table.html"
+DJANGO_TABLES2_TEMPLATE = "common/table.html"
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 INSTALLED_APPS.insert(0, "django.forms")
 
@@ -169,7 +169,7 @@ LOG_FILE = env("LOG_FILE", default="")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"lines": {"()": "stockroom.traces.JsonLines"}},
+    "formatters": {"lines": {"()": "stockroom.common.traces.JsonLines"}},
     "handlers": {
         "log": {"class": "logging.handlers.WatchedFileHandler", "filename": LOG_FILE, "formatter": "lines"}
         if LOG_FILE

@@ -16,9 +16,10 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
 
 from demos import models as demos
-from stockroom import annual, restricted
 from stockroom import models as stock
-from stockroom.roles import HEAD, TEACHER, TECHNICIAN
+from stockroom.hazards import restricted
+from stockroom.inspection import annual_walk
+from stockroom.people.roles import HEAD, TEACHER, TECHNICIAN
 
 EVERYONE = (HEAD, TEACHER, TECHNICIAN)
 KEEPERS, HANDS, WRITERS = (HEAD, TECHNICIAN), (TECHNICIAN,), (TEACHER, TECHNICIAN)
@@ -282,7 +283,7 @@ def clients(school) -> dict[str, Client]:
     """One for each role; and one of each thing that the school has none of."""
     clients, today = {}, timezone.localdate()
     head = get_user_model().objects.get(username=SIGN_IN[HEAD])
-    annual.start(who=head, on=today)
+    annual_walk.start(who=head, on=today)
     stock.DepartmentLimit.objects.create(
         name="Flammables in a room", most=1_000_000, hazards=["flam_liq_2"], set_by=head, set_on=today
     )
@@ -407,7 +408,7 @@ def test_nothing_runs_in_the_page_of_a_fault(school, monkeypatch, clients):
     def broken(*args, **kwargs):
         raise RuntimeError("as if a page were broken")
 
-    monkeypatch.setattr("stockroom.views.review.review.findings", broken)
+    monkeypatch.setattr("stockroom.inspection.views.review.review.findings", broken)
     client = clients[HEAD]
     monkeypatch.setattr(client, "raise_request_exception", False)
     answer = client.get("/review/")

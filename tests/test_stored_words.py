@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Value
 from django.db.models.functions import Concat, Length
 
-from stockroom.models.once import WrittenOnceQuerySet
+from stockroom.common.append_only import WrittenOnceQuerySet
 from tests.test_pages import PAGES, clients, urls  # noqa: F401  clients is a fixture
 
 pytestmark = pytest.mark.django_db

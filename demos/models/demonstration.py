@@ -5,9 +5,10 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
-from demos.restating import portion_text
+from demos.simulation.restated_steps import portion_text
 from stockroom.chemistry.aqueous import COLDEST, HOTTEST
-from stockroom.models import AmountField, Reagent
+from stockroom.common.amount_field import AmountField
+from stockroom.inventory.models import Reagent
 from stockroom.safety.route import ROUTES
 
 

@@ -3,7 +3,7 @@
 from django import template
 from django.utils.html import conditional_escape, format_html, format_html_join
 
-from demos.airing import figures
+from demos.report.vapour_exposure import figures
 from stockroom.chemistry.reaction import EquationError, Term, parse_equation
 from stockroom.templatetags.amounts import formula
 

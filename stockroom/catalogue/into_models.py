@@ -3,21 +3,14 @@
 from django.contrib.admin.models import ADDITION
 from django.db import transaction
 
-from stockroom.activity import note
 from stockroom.catalogue.loader import Catalogue, load
 from stockroom.catalogue.loader import Chemical as ChemicalRow
 from stockroom.catalogue.loader import Preparation as PreparationRow
 from stockroom.catalogue.loader import Reagent as ReagentRow
 from stockroom.chemistry.quantity import parse_amount
-from stockroom.models import (
-    Chemical,
-    Component,
-    Preparation,
-    PreparationPart,
-    Reagent,
-    ReagentHazard,
-    Synonym,
-)
+from stockroom.common.activity_log import note
+from stockroom.hazards.models import ReagentHazard
+from stockroom.inventory.models import Chemical, Component, Preparation, PreparationPart, Reagent, Synonym
 
 #: what the catalogue's short words for a source mean to a reader
 _SOURCES = {"library": "the Python library “chemicals”"}

@@ -7,7 +7,7 @@ from django.utils.html import conditional_escape, format_html, format_html_join
 
 from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.quantity import format_amount
-from stockroom.stock import Words, state_of
+from stockroom.inventory.stock import Words, state_of
 
 register = template.Library()
 

@@ -5,8 +5,8 @@ from functools import lru_cache
 from django import template
 from django.utils.html import format_html
 
+from stockroom.paper.pictograms import pictogram_svg
 from stockroom.safety.label import HAZARD_CLASSES, PICTOGRAM_NAMES
-from stockroom.sheets.pictograms import pictogram_svg
 from stockroom.templatetags.drawings import drawn
 
 register = template.Library()

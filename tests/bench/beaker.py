@@ -16,7 +16,7 @@ from collections.abc import Callable
 from decimal import Decimal
 from unittest import mock
 
-from demos.outcome import Step, foresee
+from demos.simulation.outcome import Step, foresee
 from stockroom.chemistry import aqueous
 from stockroom.chemistry.aqueous import Addition, Substance, follow
 from stockroom.chemistry.portion import Part, Portion

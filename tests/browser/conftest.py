@@ -11,11 +11,11 @@ from django.utils import timezone
 from playwright.sync_api import sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
-from demos import booking as bookings
 from demos.models import Booking, Demonstration, Period, Room
+from demos.planning import booking as bookings
 from demos.sample import school as invented
 from stockroom.management.commands.test import BROWSERS
-from stockroom.roles import HEAD, TEACHER, TECHNICIAN
+from stockroom.people.roles import HEAD, TEACHER, TECHNICIAN
 
 PEOPLE = {HEAD: "adeyemi", TEACHER: "lindqvist", TECHNICIAN: "fenwick"}
 DESKTOP, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
