@@ -5,6 +5,7 @@ from demos.models import Booking
 from demos.report import beaker, briefing, outcome_report, reminder, served_steps
 from demos.report.sheets import outcome as outcome_sheet
 from demos.report.sheets import safety_reminder as reminder_sheet
+from demos.simulation.restated_steps import portion_text
 from stockroom.common.days import day_text
 from stockroom.hazards.classification import supplements_of
 from stockroom.hazards.statement import Statement
@@ -50,7 +51,7 @@ def _reagent(take: Take) -> reminder_sheet.Reagent:
     reagent, hazards = take.reagent, reminder.hazards_of(take.reagent)
     return reminder_sheet.Reagent(
         name=str(reagent),
-        amount=reagent.text_of(take.amount),
+        amount=portion_text(take.amount, reagent.measure),
         signal_word=hazards.label.signal_word,
         pictograms=tuple(hazards.label.pictograms),
         statements=(

@@ -14,7 +14,7 @@ from stockroom.chemistry.heat import heat_of_diluting, heat_of_dissolving
 from stockroom.chemistry.portion import Part as PortionPart
 from stockroom.chemistry.portion import Portion
 from stockroom.chemistry.quantity import QuantityError
-from stockroom.chemistry.residue import Residue
+from stockroom.chemistry.residue import Organic, Residue
 from stockroom.chemistry.species import identify
 from stockroom.safety import organic_groups
 from stockroom.safety.building_blocks import Block, blocks_of
@@ -528,11 +528,17 @@ def of_residue(residue: Residue) -> Matter:
         Part(one.formula, one.cas, one.name, one.mol / litres if litres else None)
         for one in (*residue.components, *residue.undissolved)
     ]
-    parts += [Part("", one.cas, one.name, percent=one.percent_w_w) for one in residue.organics]
+    parts += [Part(_salt(one), one.cas, one.name, percent=one.percent_w_w) for one in residue.organics]
     organic = sum(one.percent_w_w for one in residue.organics)
     dry = not litres and not residue.organics
     form = SOLID if dry or (not litres and residue.undissolved) else (LIQUID if organic >= 50 else SOLUTION)
     return Matter(tuple(parts), form, residue.ph, bool(litres) and organic < 95, residue.unknown)
+
+
+def _salt(one: Organic) -> str:
+    """The formula of what only stands beside the equilibrium, though it holds no carbon; "" for the rest."""
+    formula = identify("", one.name, one.cas).formula
+    return formula if formula and "C" not in parse_formula(formula).atoms else ""
 
 
 # --- from a reagent

@@ -367,9 +367,9 @@ def test_who_may_not_change_a_demonstration_keeps_no_equation(client, head, live
 def test_the_chart_goes_by_volume_where_something_is_titrated(client, teacher, show):
     client.force_login(teacher)
     page = page_of(client, show)
-    assert "mL of Hydrochloric acid 1 mol/L added" in page
+    assert "mL of Nitric acid 1 mol/L added" in page
     drawn = outcome_report.path(beaker.foresee(read(show)).outcome)
-    assert [stop.at for stop in drawn.stops] == pytest.approx([0, 10, 20, 30, 40, 50, 60, 70, 80])
+    assert [stop.at for stop in drawn.stops] == pytest.approx([8 * portion for portion in range(9)])
     rows = outcome_report.rows(beaker.foresee(read(show)).outcome)
     assert [stop.ph for stop in drawn.stops] == [row.ph for row in rows[2:]]
 
@@ -388,9 +388,11 @@ def test_the_temperature_stands_beside_every_ph(client, teacher, show):
 
 
 def test_an_equation_without_states_is_told_to_add_them(client, teacher, show):
-    Reaction.objects.update(equation="Mg(OH)2 + 2 HCl -> MgCl2 + 2 H2O")
+    Reaction.objects.update(equation="CaCO3 + 2 HNO3 -> Ca(NO3)2 + H2O + CO2")
     client.force_login(teacher)
-    assert "Write the states, (s), (l), (g) or (aq), behind Mg(OH)₂, HCl, MgCl₂, H₂O" in page_of(client, show)
+    assert "Write the states, (s), (l), (g) or (aq), behind CaCO₃, HNO₃, Ca(NO₃)₂, H₂O" in page_of(
+        client, show
+    )
 
 
 def test_the_form_offers_the_equation_while_it_is_written(client, teacher, lively):

@@ -24,7 +24,7 @@ from stockroom.hazards.models import ReagentHazard, SafetyDataSheet
 from stockroom.inventory import ledger
 from stockroom.inventory.models import Container, Offer, Preparation, Reagent, Supplier, WasteContainer
 from stockroom.purchasing import outlook
-from stockroom.purchasing.models import Order
+from stockroom.purchasing.models import Order, OrderLine
 from stockroom.safety.storage import SEVERITIES, Item, findings
 from stockroom.supply.requirements import Readiness
 from tests.conftest import LOADED_ON, PASSWORDS
@@ -199,6 +199,12 @@ def test_one_is_cured_by_an_alternative(loaded):
 def test_one_room_is_booked_twice(loaded):
     planned = Booking.objects.filter(state=Booking.State.PLANNED)
     assert sum(bool(acts.clashes(booking)) for booking in planned) == 2
+
+
+def test_one_delivery_came_in_part(loaded):
+    (line,) = OrderLine.objects.filter(received_packs__gt=0).exclude(order__state=Order.State.RECEIVED)
+    assert line.received_packs < line.packs
+    assert Container.objects.filter(reagent=line.reagent, supplier=line.order.supplier).exists()
 
 
 def test_shelves_have_their_trouble_too(loaded):
