@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from demos.report.beaker import Disposal, Foreseen
 from demos.simulation import dissolving
 from demos.simulation.outcome import Outcome, Point, ReactionReport
-from stockroom.chemistry.aqueous import State
-from stockroom.chemistry.electron_transfer import Course, course
+from stockroom.chemistry.aqueous import ROOM_C, State
+from stockroom.chemistry.electron_transfer import NOTE, course
 from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
 from stockroom.chemistry.naming import free_ions, main_form
@@ -132,9 +132,12 @@ def _sees(point: Point, before: Point | None) -> str:
 
 @dataclass(frozen=True)
 class Stop:
-    """One point of the path. at: milliliters added by then, None where it goes by step."""
+    """One point of the path. mark: the step it begins, or its line of the table, "" inside a step.
 
-    number: int
+    at: milliliters added by then, None where it goes by line.
+    """
+
+    mark: str
     point: Point
     at: float | None = None
 
@@ -152,7 +155,7 @@ class Path:
 
     @property
     def title(self) -> str:
-        return f"mL of {self.titrant} added" if self.titrant else "No. of the step in the table"
+        return f"mL of {self.titrant} added" if self.titrant else "No. of the line in the table"
 
 
 def path(outcome: Outcome) -> Path | None:
@@ -166,15 +169,17 @@ def path(outcome: Outcome) -> Path | None:
         return None
     titrant = _titrant(outcome)
     if not titrant:
-        return Path(tuple(Stop(n, p) for n, p in numbered), "")
+        return Path(tuple(Stop(str(n), p) for n, p in numbered), "")
     first = next(n for n, p in numbered if p.label == titrant)
-    drawn, added = [], 0.0
+    drawn, added, step = [], 0.0, 0
     for number, point in numbered:
         if number < first - 1:
             continue
         if point.label == titrant:
             added += point.addition.volume_ml
-        drawn.append(Stop(number, point, added))
+        mark = f"step {point.step}" if drawn and point.step != step else ""
+        drawn.append(Stop(mark, point, added))
+        step = point.step
     return Path(tuple(drawn), titrant)
 
 
@@ -191,7 +196,7 @@ def _titrant(outcome: Outcome) -> str:
 def path_words(path: Path) -> str:
     """The same for those who do not see it."""
     parts = [
-        (f"at {stop.at:.3g} mL" if stop.at is not None else f"after {stop.number}, {stop.point.label}")
+        (f"at {stop.at:.3g} mL" if stop.at is not None else f"after {stop.mark}, {stop.point.label}")
         + f": pH {stop.ph}"
         + (f", {stop.point.colour.words}" if stop.point.colour and stop.point.colour.words else "")
         for stop in path.stops
@@ -223,24 +228,27 @@ def stands(outcome: Outcome) -> str:
 
 @dataclass(frozen=True)
 class Offer:
-    """What may react by electron transfer. words: a sentence. equation: to follow it by, "" where not known.
+    """What may react by electron transfer. words: a sentence. equation: "" where not known.
 
-    does: what following it would do to the beaker, in words.
+    does: what following it would do to the beaker, in words. follows: whether the beaker can follow it.
     """
 
     words: str
     level: str
     equation: str
     does: str
+    follows: bool
 
 
 def offers(outcome: Outcome) -> tuple[Offer, ...]:
     """What may react and is not followed, gravest first."""
     state = outcome.points[-1].state if outcome.points else None
-    return tuple(
-        Offer(f"{first_large(one.words)}.", one.level, one.equation, _does(course(state, one)))
-        for one in outcome.transfers
-    )
+    found = []
+    for one in outcome.transfers:
+        went = course(state, one)
+        words = f"{first_large(one.words)}."
+        found.append(Offer(words, one.level, one.equation, went.words if went else "", went is not None))
+    return tuple(found)
 
 
 def offers_in_words(outcome: Outcome) -> tuple[str, ...]:
@@ -251,17 +259,33 @@ def offers_in_words(outcome: Outcome) -> tuple[str, ...]:
     )
 
 
-def _does(went: Course | None) -> str:
-    if went is None:
-        return ""
-    gas = _listed(f"{millilitres(g.volume_ml)} of {g.name}" for g in _gases(went.gas))
-    parts = [f"up to {gas} comes off"] if gas else []
-    if went.boils:
-        parts.append("it boils if no heat is lost")
-    elif went.warmer_c is not None and abs(went.warmer_c) >= 1:
-        way = "warms" if went.warmer_c > 0 else "cools"
-        parts.append(f"it {way} by about {plain_figures(abs(went.warmer_c), 2)} °C if no heat is lost")
-    return f"If it goes all the way, {' and '.join(parts)}." if parts else ""
+#: from here on the reminder speaks of it (rule of thumb, no source)
+_HOT, _MUCH_GAS_ML = 10.0, 100.0
+
+
+def hazards_of_the_sum(found: Foreseen) -> tuple[str, ...]:
+    """What one showing does that hurts, for the reminder: what may react unmeant, heat, cold, gas."""
+    outcome = found.outcome
+    if outcome is None:
+        return ()
+    said = [one.words for one in offers(outcome) if one.level != NOTE]
+    said += [f"{note.rstrip('.')}." for note in outcome.notes if note.startswith(("Danger", "Fume hood"))]
+    warmest, coldest = (
+        pick((p.state.temperature_c for p in outcome.points), default=ROOM_C) for pick in (max, min)
+    )
+    poured = [p.addition.temperature_c for p in outcome.points]
+    if warmest >= max([ROOM_C, *poured]) + _HOT:
+        said.append(f"Warms to about {_celsius(warmest)}, by {warmest - ROOM_C:.0f} °C, if no heat is lost.")
+    if coldest <= min([ROOM_C, *poured]) - _HOT:
+        said.append(f"Cools to about {_celsius(coldest)}, if no heat comes in.")
+    gases = [gas for gas in outcome.gas if gas.volume_ml >= _MUCH_GAS_ML]
+    if gases:
+        said.append(f"Gives off {_listed(f'about {_rounded_ml(g.volume_ml)} of {g.name}' for g in gases)}.")
+    return tuple(dict.fromkeys(said))
+
+
+def _rounded_ml(ml: float) -> str:
+    return format_amount(round(ml * 1000), VOLUME, figures=2)
 
 
 # --- written equations

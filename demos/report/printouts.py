@@ -2,9 +2,10 @@
 
 from demos.consumption.takes import Take, chosen_of, takes
 from demos.models import Booking
-from demos.report import briefing, outcome_report, reminder, served_steps
+from demos.report import beaker, briefing, outcome_report, reminder, served_steps
 from demos.report.sheets import outcome as outcome_sheet
 from demos.report.sheets import safety_reminder as reminder_sheet
+from demos.simulation.restated_steps import portion_text
 from stockroom.common.person import name_of
 from stockroom.hazards.classification import supplements_of
 from stockroom.hazards.statement import Statement
@@ -43,7 +44,7 @@ def _reagent(take: Take) -> reminder_sheet.Reagent:
     reagent, hazards = take.reagent, reminder.hazards_of(take.reagent)
     return reminder_sheet.Reagent(
         name=str(reagent),
-        amount=reagent.text_of(take.amount),
+        amount=portion_text(take.amount, reagent.measure),
         signal_word=hazards.label.signal_word,
         pictograms=tuple(hazards.label.pictograms),
         statements=(
@@ -80,7 +81,8 @@ def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyRemind
     demonstration = booking.demonstration
     chosen = chosen_of(booking)
     taken = takes(booking, demonstration.ingredients.all(), chosen)
-    told = briefing.brief(demonstration, taken, booking.room)
+    found = beaker.foresee(demonstration, booking.scale, chosen)
+    told = briefing.brief(demonstration, taken, booking.room, found)
     warnings = [f"{row} is not classified yet: treat it as hazardous." for row in told.unknown]
     if told.air.over:
         warnings.append("Its vapour may pass a limit in this room if it all evaporates: see Ventilation.")
@@ -147,7 +149,7 @@ def path_points(path: outcome_report.Path) -> tuple[charts.PathPoint, ...]:
 def _path_point(stop: outcome_report.Stop) -> charts.PathPoint:
     point = stop.point
     colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
-    return charts.PathPoint(point.label, point.state.ph, *colour, str(stop.number), stop.at, stop.ph)
+    return charts.PathPoint(point.label, point.state.ph, *colour, stop.mark, stop.at, stop.ph)
 
 
 def slow_lines(slow: outcome_report.Slow) -> tuple[charts.Curve, ...]:

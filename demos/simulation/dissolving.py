@@ -85,7 +85,7 @@ def _meetings(before: Point, point: Point, addition: Addition) -> list[Meeting]:
 def _solids(before: Point, addition: Addition) -> dict[str, float]:
     """Moles by formula of what lies in the beaker as a solid when the portion has just come in."""
     found = {solid.formula: solid.mol for solid in before.state.solids if solid.mol > _SEEN_MOL}
-    if before.state.ph is None:
+    if not before.state.contents.water_g:
         # Dry: nothing has dissolved yet, so that whatever is there of a salt is there as a solid.
         for rate in kinetics.rates().values():
             ions = species.identify(rate.formula).ions

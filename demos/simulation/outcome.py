@@ -4,6 +4,7 @@ Pure: told in plain data, answered in plain data. The pH and the solids come fro
 (stockroom.chemistry.aqueous); electron transfer comes from the equations that go with the demonstration.
 """
 
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cache, partial
@@ -12,6 +13,7 @@ from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import species
 from stockroom.chemistry.aqueous import (
     HOTTEST,
+    MODEL_LIMIT,
     ROOM_C,
     Addition,
     BeakerError,
@@ -160,6 +162,8 @@ def foresee(steps: tuple[Step, ...], equations: tuple[str, ...] = (), room_c: fl
     residue = _left(last, [gas for point in points for gas in point.state.gas]) if last else None
     stands = _stands(last, poured[-1]) if last and poured else None
     gas = residue.gases if residue else ()
+    for model in dict.fromkeys(point.state.model for point in points if point.state.model):
+        notes.append(f"Above {MODEL_LIMIT:g} mol/kg, pH and solids are computed with {model}.")
     if any(point.state.approximate for point in points):
         notes.append("Where the solution is concentrated the pH is approximate.")
     notes += _warnings(points, log)
@@ -594,7 +598,7 @@ def _solids_seen(before: State | None, after: State, addition: Addition) -> list
         name = " ".join(filter(None, (colour, solid.name)))
         if was <= _SEEN_MOL < solid.mol:
             dissolves = species.identify(solid.formula, solid.name).kind == species.ELECTROLYTE
-            if solid.formula in poured or before is None or before.ph is None:
+            if solid.formula in poured or before is None or not before.contents.water_g:
                 words.append(
                     f"Some {name} lies undissolved."
                     if dissolves
@@ -626,21 +630,16 @@ def _tint(state: State) -> dict[str, str]:
     """Colour by the name of what has it; a complex in place of the ions it is made of."""
     litres = max(state.volume_ml, 1e-9) / 1000
     known, strength = species.ions(), {part.formula: part.mol / litres for part in state.dissolved}
-    others = {identity.name for identity, mol, grams in state.contents.others if mol or grams}
+    forms = {form: mol / litres for form, mol in state.forms}
     found = {
         formula: (known[formula].name, known[formula].colour)
         for formula, molar in strength.items()
         if known[formula].colour and molar >= _COLOURED
     }
+    others = {identity.name for identity, mol, grams in state.contents.others if mol or grams}
     for row in complexes():
-        ions = {formula for formula in row.needs if formula in known}
-        if (
-            state.ph is not None
-            and row.low_ph <= state.ph <= row.high_ph
-            and all(strength.get(ion, 0.0) >= row.from_mol_l for ion in ions)
-            and row.needs - ions <= others
-        ):
-            found = {formula: told for formula, told in found.items() if formula not in ions}
+        if row.is_there(strength, forms, others, state.ph):
+            found.pop(row.ion, None)
             found[row.name] = (row.name, row.colour)
     return dict(found.values())
 
@@ -649,32 +648,61 @@ def _tint(state: State) -> dict[str, str]:
 class Complex:
     """A row of tables/complexes.csv: what together has a colour that its parts do not have.
 
-    needs: ions, or names of what takes no part in the equilibrium; each ion at from_mol_l or above.
+    forms: the engine's names of it, none where the engine does not have it; then `needs` tells when it is
+    there: ions with mol/L, or names of what takes no part in the equilibrium with 0, within the span of pH.
+    ion: whose colour it takes away. from_mol_l, share: how much of it, and what part of the ion, shows.
     """
 
     name: str
-    needs: frozenset[str]
+    forms: frozenset[str]
+    ion: str
+    needs: tuple[tuple[str, float], ...]
     low_ph: float
     high_ph: float
     from_mol_l: float
+    share: float
     colour: str
     source: str
+
+    def is_there(
+        self, strength: Mapping[str, float], forms: Mapping[str, float], others: set[str], ph: float | None
+    ) -> bool:
+        """Whether it shows. strength: mol/L of ions; forms: of the engine's forms; others: names of the rest.
+
+        Without a pH every pH fits.
+        """
+        if self.forms:
+            molar = sum(forms.get(form, 0.0) for form in self.forms)
+            return molar >= self.from_mol_l and molar >= self.share * strength.get(self.ion, 0.0)
+        fits = ph is None or self.low_ph <= ph <= self.high_ph
+        return fits and all(
+            strength.get(what, 0.0) >= least if least else what in others for what, least in self.needs
+        )
 
 
 @cache
 def complexes() -> tuple[Complex, ...]:
     """Coloured complexes that a class knows a metal or iodine by."""
-    return tuple(
-        Complex(
-            row["name"],
-            frozenset(row["needs"].split()),
-            float(row["ph_low"]),
-            float(row["ph_high"]),
-            float(row["from_mol_l"]),
-            row["colour"],
-            row["source"],
-        )
-        for row in read_rows("complexes.csv")
+    return tuple(map(_complex, read_rows("complexes.csv")))
+
+
+def _complex(row: Mapping[str, str]) -> Complex:
+    least = float(row["from_mol_l"])
+    needs = []
+    for part in row["needs"].split():
+        what, _, molar = part.partition(":")
+        needs.append((what, float(molar or (least if what in species.ions() else 0))))
+    return Complex(
+        row["name"],
+        frozenset(row["forms"].split()),
+        row["ion"],
+        tuple(needs),
+        float(row["ph_low"] or -99),
+        float(row["ph_high"] or 99),
+        least,
+        float(row["share"]),
+        row["colour"],
+        row["source"],
     )
 
 

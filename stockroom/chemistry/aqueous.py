@@ -1,8 +1,9 @@
 """The beaker: what stands in it after each addition, from equilibrium computed by USGS PHREEQC.
 
-The database is minteq.v4.dat with each oxidation state on its own (see `database.py`): acids, bases,
-complexes, solids and gases reach equilibrium, electron transfer does not. Whatever reacts by electron
-transfer is told by a written equation (`Contents.changed`).
+Up to 0.5 mol/kg the database is minteq.v4.dat with each oxidation state on its own (see `database.py`):
+acids, bases, complexes, solids and gases reach equilibrium, electron transfer does not. Whatever reacts by
+electron transfer is told by a written equation (`Contents.changed`). Above 0.5 mol/kg a database made for it
+answers, see `concentrated.py`.
 
 Taken as so: the volume is the sum of the volumes poured; a gas leaves once it would bubble, that is at one
 atmosphere of its own pressure. The temperature is that of a heat balance of what is poured together, none
@@ -20,7 +21,7 @@ from pathlib import Path
 
 from phreeqc import Phreeqc
 
-from stockroom.chemistry import published, species
+from stockroom.chemistry import concentrated, published, solubility, species
 from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.residue import Dissolved, Gas, Organic, Residue, Solid
 
@@ -36,6 +37,7 @@ WATER_HEAT, OTHER_HEAT, ICE_HEAT, MELTING = 4.18, 1.0, 2.1, 334.0  # J/(g K), an
 TRACE_MOL = 1e-4
 _TINY = 1e-12
 _OF_STRONG_ACIDS = {"Cl-", "Br-", "I-", "NO3-", "ClO4-", "ClO3-", "BrO3-", "SO4-2", "MnO4-", "CrO4-2", "SCN-"}
+_ACIDIC = ("Al+3", "Fe+3", "Cr+3", "Sn+2", "Bi+3", "Hg+2")
 _CONCENTRATED = 15.0  # mol/kg: beyond, PHREEQC finds no answer worth the search
 
 
@@ -155,7 +157,8 @@ class Contents:
         """Strongly acid, strongly alkaline or 7, from the free hydrogen ions that were poured.
 
         For warnings where no pH can be computed. An ion that is not of a strong acid is taken to hold as many
-        hydrogen ions as it has charges.
+        hydrogen ions as it has charges; strong acid counts for more than it is, as its activity does (by 0.09
+        for each mol/L, a fit to hydrochloric acid in minteq.v4); salts of aluminum and the like are acidic.
         """
         free, known = self.ions.get("H+", 0.0), species.ions()
         if free > 0:
@@ -166,9 +169,11 @@ class Contents:
             )
             free = max(0.0, free + sum(weak))
         molar = free / self.litres
-        if abs(molar) < 1e-7:
-            return 7.0
-        return -math.log10(molar) if molar > 0 else 14 + math.log10(-molar)
+        if molar > 1e-7:
+            return -math.log10(molar) - 0.09 * molar
+        if molar < -1e-7:
+            return 14 + math.log10(-molar)
+        return 3.5 if any(self.ions.get(ion, 0.0) / self.litres > 1e-3 for ion in _ACIDIC) else 7.0
 
     def warmed(self, kilojoules: float) -> "Contents":
         """The same contents with heat put in (negative: taken out), none lost, at constant pressure.
@@ -240,6 +245,10 @@ class State:
     ph: None where it cannot be computed; `why_no_ph` then says why. approximate: the solution is too
     concentrated for the activity model, or has much of another solvent, so that the pH only tells strongly
     acid from weakly. ionic_strength in mol/kg water. solids: lying undissolved. gas: given off in this step.
+    model: the activity model in words, "" up to 0.5 mol/kg. doubts: in sentences, what nobody has told the
+    app, such as whether a salt dissolves; they stand among the notes too. forms: mol by the engine's name of
+    every form with a colour (`tables/complexes.csv`) or a name of its own. extreme: where there is no pH, 0.0
+    of what is strongly acidic and 14.0 of what is strongly alkaline all the same.
     """
 
     label: str
@@ -254,6 +263,10 @@ class State:
     gas: tuple[Gas, ...]
     notes: tuple[str, ...]
     contents: Contents
+    model: str = ""
+    doubts: tuple[str, ...] = ()
+    forms: tuple[tuple[str, float], ...] = ()
+    extreme: float | None = None
 
     def solid(self, formula: str) -> float:
         """Moles lying undissolved of one solid, 0 if none."""
@@ -282,7 +295,7 @@ class Phase:
 def phases() -> tuple[Phase, ...]:
     """The solids and gases the beaker may hold."""
     found = []
-    for *row, ions in species.table("solids.csv"):
+    for *row, ions in published.table("solids.csv"):
         split = species.parse_ions(ions)
         elements = frozenset().union(*(_elements(ion) for ion, _ in split))
         found.append(Phase(*row, split, elements))
@@ -346,26 +359,72 @@ def _settle_all(batch: list[tuple[Contents, str]], hold_back: frozenset[str] = f
     questions = [_question(contents, hold_back) for contents, _ in batch]
     rows = [_engine.answer(question) if question.text else None for question in questions]
     return [
-        _state(contents, label, question, row)
+        _state(contents, label, question, _best(contents, question, row))
         for (contents, label), question, row in zip(batch, questions, rows, strict=True)
     ]
 
 
-def _state(contents: Contents, label: str, question: "_Question", row: list | None) -> State:
+@dataclass(frozen=True)
+class _Answer:
+    """A row of the engine's output, None where it found none.
+
+    objection: why its pH is not to be shown; then ph_about is no more than the side of neutral it is on.
+    """
+
+    row: list | None
+    model: str = ""
+    objection: str = ""
+    ph_about: float = 7.0
+
+
+def _best(contents: Contents, question: "_Question", row: list | None) -> _Answer:
+    """The answer of the database that fits how concentrated the solution is."""
+    if row is not None and row[1] <= MODEL_LIMIT:
+        return _Answer(row)
+    ph = row[0] if row is not None else 0.0 if contents.ions.get("H+", 0.0) > 0 else 14.0
+    if not question.text:
+        return _Answer(None, "", question.why or _too_much(ph), ph)
+    models = concentrated.models_for(contents.ions, frozenset(question.asked.elements), ph)
+    worst = None
+    # What does not settle at once gets small steps only after everything else has been tried.
+    for is_patient in (False, True):
+        for model in models:
+            found = _concentrated(model).answer(question, is_patient)
+            if found is None:
+                continue
+            objection = concentrated.objection(contents.ions, model, found[1], found[0])
+            answer = _Answer(found, "" if found[1] <= MODEL_LIMIT else model.name, objection, found[0])
+            if not objection:
+                return answer
+            worst = worst or answer
+        if worst:
+            return worst
+    return _Answer(row or _engine.answer(question, True), "", _too_much(ph), ph)
+
+
+def _too_much(ph: float) -> str:
+    side = {0.0: ": strongly acidic", 14.0: ": strongly alkaline"}
+    return concentrated.ABOVE + side.get(concentrated.extreme(ph), "")
+
+
+def _state(contents: Contents, label: str, question: "_Question", answer: _Answer) -> State:
     solids = [
         Solid(identity.name, identity.formula, identity.cas, mol)
         for identity, mol, _ in contents.others
         if identity.kind in (species.METAL, species.INSOLUBLE) and mol > _TINY
     ]
     notes, volume, warmth = question.notes, contents.volume_ml, contents.temperature_c
-    if row is None:
-        why = question.why or "no equilibrium was found: the mixture is too concentrated for the model"
+    if answer.row is None:
         if contents.water_g > 0:
             notes += _cautions(contents, contents.rough_ph)
-        return State(label, None, why, False, 0.0, volume, warmth, (), tuple(solids), (), notes, contents)
-    ph, strength, water, *rest = row
+        at_all = None if question.why else concentrated.extreme(answer.ph_about)
+        told = (label, None, answer.objection, False, 0.0, volume, warmth)
+        return State(*told, (), tuple(solids), (), notes, contents, extreme=at_all)
+    ph, strength, water, *rest = answer.row
     asked, scale, gases, left = question.asked, question.kilograms, [], contents
-    for phase, molal in zip(asked.possible, rest[len(asked.elements) :], strict=True):
+    phases_from = len(asked.elements)
+    forms_from = phases_from + len(asked.possible)
+    for phase, molal in zip(asked.possible, rest[phases_from:forms_from], strict=True):
         amount = molal * scale
         if amount < _TINY:
             continue
@@ -374,20 +433,37 @@ def _state(contents: Contents, label: str, question: "_Question", row: list | No
             left = left.changed({ion: -float(count) * amount for ion, count in phase.ions})
         else:
             solids.append(Solid(phase.name, phase.formula, phase.cas, amount))
+    # a reaction makes and takes water, so that a kilogram of it does not stay one
+    kilograms = water * scale
+    forms = dict(zip(asked.forms, rest[forms_from:], strict=True))
+    doubts = _doubts(contents, kilograms)
     return State(
         label,
-        ph,
-        "",
+        None if answer.objection else ph,
+        answer.objection,
         question.is_rough or strength > MODEL_LIMIT,
         strength,
         volume,
         warmth,
-        # a reaction makes and takes water, so that a kilogram of it does not stay one
-        _dissolved(zip(asked.elements, rest, strict=False), water * scale),
+        _dissolved(zip(asked.elements, rest, strict=False), forms, kilograms),
         tuple(solids),
         tuple(gases),
-        notes + _cautions(contents, ph),
+        notes + _cautions(contents, ph) + doubts,
         left,
+        answer.model,
+        doubts,
+        tuple((form, molal * kilograms) for form, molal in forms.items()),
+        concentrated.extreme(answer.ph_about) if answer.objection else None,
+    )
+
+
+def _doubts(contents: Contents, kilograms: float) -> tuple[str, ...]:
+    """What nobody has told the app about the solids that this beaker may have."""
+    ions = contents.ions
+    return tuple(
+        solubility.doubt(*pair)
+        for pair in solubility.unknown_pairs(frozenset(ions))
+        if all(ions[ion] > TRACE_MOL * kilograms for ion in pair)
     )
 
 
@@ -406,7 +482,7 @@ def to_residue(state: State, gas_gone: Iterable[Gas] = ()) -> Residue:
         )
     return Residue(
         volume_ul=round(state.volume_ml * 1000),
-        ph=state.ph,
+        ph=state.extreme if state.ph is None else state.ph,
         temperature_c=state.temperature_c,
         components=state.dissolved,
         undissolved=state.solids,
@@ -474,7 +550,7 @@ def _add(total: dict[str, float], ion: str, mol: float) -> None:
 def _caution_rows() -> tuple[tuple[frozenset[str], float, float, str], ...]:
     return tuple(
         (frozenset(ions.split()), float(low), float(high), note)
-        for ions, low, high, note, _ in species.table("cautions.csv")
+        for ions, low, high, note, _ in published.table("cautions.csv")
     )
 
 
@@ -498,13 +574,15 @@ def _cautions_of(present: frozenset[str]):
 
 @dataclass(frozen=True)
 class _Asked:
-    """elements, possible: whose totals and which solids and gases are read, from these columns of the output.
+    """elements, possible, forms: whose totals, which solids and gases and which coloured forms are read, from
+    these columns of the output.
 
     ending: of the input, naming them.
     """
 
     elements: tuple[str, ...]
     possible: tuple[Phase, ...]
+    forms: tuple[str, ...]
     columns: tuple[int, ...]
     ending: str
 
@@ -531,19 +609,22 @@ _USUAL_STEPS = "KNOBS\n -iterations 100\n -step_size 100\n -pe_step_size 10\nEND
 class _Engine:
     """One PHREEQC instance a process. It keeps state between runs, hence the lock."""
 
-    def __init__(self):
+    def __init__(self, text: Callable[[], str], names: Callable[[str], str] = str):
+        """text: of the database. names: what turns this package's names of elements into its own."""
+        self.text, self.names = text, names
         self.lock = threading.Lock()
         self.phreeqc = None
 
-    def answer(self, question: _Question) -> list | None:
-        """The columns asked for, or None where PHREEQC finds no solution, not even in small steps."""
+    def answer(self, question: _Question, is_patient: bool = False) -> list | None:
+        """The columns asked for, or None where PHREEQC finds no solution. is_patient: in small steps."""
         with self.lock:
             if self.phreeqc is None:
                 self.phreeqc = self.start()
-            row = self._run(question.text, question.asked.columns)
-            if row is None:
-                row = self._run(_SMALL_STEPS + question.text, question.asked.columns)
-                self.phreeqc.RunString(_USUAL_STEPS)
+            text = self.names(question.text)
+            if not is_patient:
+                return self._run(text, question.asked.columns)
+            row = self._run(_SMALL_STEPS + text, question.asked.columns)
+            self.phreeqc.RunString(_USUAL_STEPS)
             return row
 
     def _run(self, text: str, columns: Iterable[int]) -> list | None:
@@ -554,8 +635,7 @@ class _Engine:
         row, value = self.phreeqc.GetSelectedOutputRowCount() - 1, self.phreeqc.GetSelectedOutputValue
         return [value(row, column) for column in columns]
 
-    @staticmethod
-    def start() -> Phreeqc:
+    def start(self) -> Phreeqc:
         phreeqc = Phreeqc()
         for silence in (
             phreeqc.SetErrorFileOn,
@@ -565,14 +645,21 @@ class _Engine:
             phreeqc.SetSelectedOutputFileOn,
         ):
             silence(False)
-        errors = phreeqc.LoadDatabaseString(published.text("beaker.dat"))
+        errors = phreeqc.LoadDatabaseString(self.text())
         errors += phreeqc.RunString("SOLUTION 1\n pH 7\n temp 25\nEND\n")
         if errors:
             raise RuntimeError(f"the equilibrium database does not load: {phreeqc.GetErrorString()}")
         return phreeqc
 
 
-_engine = _Engine()
+_engine = _Engine(lambda: published.text("beaker.dat"))
+
+
+@cache
+def _concentrated(model: concentrated.Model) -> _Engine:
+    """The engine of a model for concentrated solutions, started when it is first needed."""
+    names = concentrated.pitzer_names if model is concentrated.pitzer() else str
+    return _Engine(lambda: concentrated.databases(model), names)
 
 
 @cache
@@ -629,10 +716,25 @@ def _asked(formulas: frozenset[str], hold_back: frozenset[str]) -> _Asked:
         lines.append(" -totals " + " ".join(elements))
     if possible:
         lines.append(" -equilibrium_phases " + " ".join(p.phase for p in possible))
+    if forms := _forms_of(present):
+        lines.append(" -molalities " + " ".join(forms))
+    # Columns come in the engine's own order; each phase has two: what is there, and by how much it changed.
     first = 3 + len(elements)
-    # each phase has two columns: what is there, and by how much it changed
-    columns = (*range(first), *range(first, first + 2 * len(possible), 2))
-    return _Asked(tuple(elements), tuple(possible), columns, "\n".join([*lines, "END", ""]))
+    last = first + len(forms)
+    columns = (*range(first), *range(last, last + 2 * len(possible), 2), *range(first, last))
+    return _Asked(tuple(elements), tuple(possible), forms, columns, "\n".join([*lines, "END", ""]))
+
+
+@cache
+def _watched() -> tuple[tuple[str, frozenset[str]], ...]:
+    """Every form that is asked for beside the totals, and the engine's elements that it needs."""
+    names = dict.fromkeys(form for row in published.table("complexes.csv") for form in row[1].split())
+    names |= dict.fromkeys(form for rows in _TOLD_APART.values() for form, *_ in rows)
+    return tuple((name, _engine_elements(name)) for name in names)
+
+
+def _forms_of(present: frozenset[str]) -> tuple[str, ...]:
+    return tuple(name for name, elements in _watched() if elements <= present)
 
 
 def _input_text(amounts: dict[str, float], temperature: float) -> str:
@@ -647,17 +749,35 @@ def _element_ion() -> dict[str, species.Ion]:
     found: dict[str, species.Ion] = {}
     for ion in species.ions().values():
         elements = _elements(ion.formula)
-        if len(elements) == 1:
+        if len(elements) == 1 and species.simplest(ion.formula) == {ion.formula: 1}:
             (element,) = elements
             found.setdefault(element, ion)
     return found
 
 
-def _dissolved(molalities: Iterable[tuple[str, float]], kilograms: float) -> tuple[Dissolved, ...]:
-    known = _element_ion()
+# Forms of one element that are told apart: by the ion that is told otherwise, (the engine's name, the ion,
+# atoms of the element in it).
+_TOLD_APART = {
+    "CrO4-2": (("Cr2O7-2", "Cr2O7-2", 2),),
+    "H3BO3": (("H2BO3-", "B(OH)4-", 1),),
+}
+
+
+def _dissolved(
+    molalities: Iterable[tuple[str, float]], forms: Mapping[str, float], kilograms: float
+) -> tuple[Dissolved, ...]:
+    """What is in solution. forms: mol/kg of the forms that are asked for."""
+    found, known, ions = [], _element_ion(), species.ions()
+    for element, molal in molalities:
+        main = known[element]
+        for form, formula, count in _TOLD_APART.get(main.formula, ()):
+            part = forms.get(form, 0.0)
+            molal -= count * part
+            found.append((ions[formula], part))
+        found.append((main, molal))
     return tuple(
-        Dissolved(known[element].name, known[element].formula, "", molal * kilograms)
-        for element, molal in molalities
+        Dissolved(ion.name, ion.formula, "", molal * kilograms)
+        for ion, molal in found
         if molal * kilograms > _TINY
     )
 

@@ -15,10 +15,10 @@ sources. `tables/beaker.dat` is the result, kept so that starting needs no parsi
 compares. To write it again: `manage.py write_beaker`.
 """
 
-import importlib.resources
 import re
 
-from stockroom.chemistry.published import rows, text
+from stockroom.chemistry import published, saturation, species
+from stockroom.chemistry.concentrated import PITZER_ELEMENTS, pitzer_names, pitzer_source, source_text
 
 SOURCE_NAME = "minteq.v4.dat"
 
@@ -49,6 +49,7 @@ KEPT = [
     "Fe+3",
     "H3BO3",
     "H4SiO4",
+    "Hg(OH)2",
     "I-",
     "K+",
     "Li+",
@@ -79,6 +80,28 @@ KEPT = [
 _PRIMARY = {"Fe": "Fe+3", "Cu": "Cu+2", "Cr": "CrO4-2", "S": "SO4-2", "N": "NO3-"}
 _MASSES = {"Fe": 55.847, "Cu": 63.546, "Mn": 54.938, "Co": 58.9332, "Cr": 51.996, "Sn": 118.71}
 _MASSES |= {"S": 32.066, "N": 14.0067}
+# Names in sit.dat of what has another here.
+_SIT_NAMES = {
+    "NH4+": "N_rH4+",
+    "Fe+2": "Fe_ii+2",
+    "Mn+2": "Mn_ii+2",
+    "Co+2": "Co_ii+2",
+    "Sn+2": "Sn_ii+2",
+    "Cr+3": "Cr_iii+3",
+    "Cu+": "Cu_i+",
+    "H(SO4)-": "HSO4-",
+    "H2(PO4)-": "H2PO4-",
+    "B(OH)4-": "H2BO3-",
+    "Ox-2": "Oxalate-2",
+    "H(Ox)-": "HOxalate-",
+    "Cit-3": "Citrate-3",
+    "H(Cit)-2": "H(Citrate)-2",
+    "H2(Cit)-": "H2(Citrate)-",
+    "SO3-2": "Sulfite-2",
+    "ClO4-": "Perchlorate-",
+    "IO3-": "Iodate-",
+    "H3(SiO4)-": "H3SiO4-",
+}
 _ALKALI = {"Na+", "K+", "Li+"}
 _HEAD = """\
 # Derived from the USGS PHREEQC database minteq.v4.dat (public domain) by database.py. Do not edit.
@@ -99,11 +122,6 @@ _OWN_MASTERS = [
     *(re.sub(rf"{old}(?![a-z_])", new, name) for name, (old, new) in RENAMED.items()),
 ]
 _BASE_SPECIES = "".join(f"{name} = {name}\n\tlog_k 0\n" for name in _OWN_MASTERS)
-
-
-def source_text() -> str:
-    """The database file inside the installed `phreeqc` package."""
-    return (importlib.resources.files("phreeqc") / "databases" / SOURCE_NAME).read_text()
 
 
 def derive(source: str, phases: frozenset[str], supplement: str) -> str:
@@ -183,20 +201,78 @@ def _reaction(equation: str, following: list[str], solid: bool = False) -> list[
             "0",
             "0",
         ]:
-            constants.append("\t" + " ".join(line.split()))
+            constants.append(" ".join(line.split()))
     return [equation, *constants]
 
 
 def _is_left_out(tokens: set[str]) -> bool:
     """Whether a complex is a weak pair or one that forms too slowly; see the top of the file."""
+    if any(re.search(r"S\d-2|S\dS\d|\(S\d\)", token) for token in tokens):
+        return True  # polysulfides need electrons that the source leaves out of their equations
     return bool(_ALKALI & tokens) or {"Cr(OH)2+", "NH4+"} <= tokens or "NH4SO4-" in tokens
 
 
 def wanted_phases() -> frozenset[str]:
-    """Names of the solids and gases the beaker may hold, from `tables/solids.csv`."""
-    return frozenset(row["phase"] for row in rows("solids.csv"))
+    """Names of the solids and gases that the source or the supplement must have."""
+    return frozenset(saturation.ions_by_phase()) - saturation.named()
 
 
-def derived_text() -> str:
-    """The beaker's database derived from the installed PHREEQC package."""
-    return derive(source_text(), wanted_phases(), text("supplement.dat"))
+def dilute_text() -> str:
+    """The beaker's database up to MODEL_LIMIT, derived from the installed PHREEQC package."""
+    supplement = published.text("supplement.dat")
+    text = derive(source_text(SOURCE_NAME), wanted_phases(), supplement) + saturation.product_text()
+    return text + saturation.saturation_text(text)
+
+
+def concentrated_text() -> str:
+    """What makes the beaker's database one of the specific ion interaction theory (SIT).
+
+    The interaction coefficients are those of sit.dat for the ions that the beaker has, and a few more of
+    `tables/interactions.csv`; the solids with a tabled solubility have constants that fit them. A coefficient
+    below nothing is raised where with it more of a salt would dissolve the more of it there is, before its
+    tabled solubility is reached: SIT is not made for so much.
+    """
+    dilute = dilute_text()
+    there = set(re.findall(r"\S+", dilute))
+    lines, floors = [], saturation.least_interactions()
+    for one, other, value in (*_interactions(source_text("sit.dat")), *_more_interactions()):
+        if one in there and other in there:
+            least = max(floors.get((one, other), -9.0), floors.get((other, one), -9.0))
+            lines.append(f"{one} {other} {max(float(value), least):g}\n")
+    sit = "# Derived from sit.dat of the PHREEQC package by database.py. Do not edit.\nSIT\n-epsilon\n"
+    sit += "".join(dict.fromkeys(lines))
+    return f"{sit}PHASES\n{saturation.saturation_text(dilute + sit)}"
+
+
+def _interactions(source: str) -> list[tuple[str, str, str]]:
+    """Pairs of ions in this package's names with their interaction coefficient, from the text of sit.dat."""
+    block = source.partition("\nSIT\n")[2].partition("SOLUTION_SPECIES")[0]
+    rows = [line.split()[:3] for line in block.splitlines() if line.strip() and line[0] not in "#-"]
+    return [(_SIT_NAMES.get(one, one), _SIT_NAMES.get(other, other), value) for one, other, value in rows]
+
+
+def _more_interactions() -> list[tuple[str, str, str]]:
+    return [
+        (saturation.engine_species(one), saturation.engine_species(other), value)
+        for one, other, value, _ in published.table("interactions.csv")
+    ]
+
+
+def brine_text() -> str:
+    """The solids that pitzer.dat lacks and its ions can make, with constants that fit it."""
+    pitzer, dilute = pitzer_source(), dilute_text()
+    has = set(re.findall(r"^(\S+)$", pitzer.partition("\nPHASES\n")[2], re.MULTILINE))
+    ions, known, wanted = saturation.ions_by_phase(), species.ions(), set()
+    for phase, parts in ions.items():
+        formulas = " ".join(formula for ion, _ in parts for formula, _ in known[ion].engine)
+        if set(re.findall(r"[A-Z][a-z_]*", formulas)) - {"H", "O"} <= PITZER_ELEMENTS:
+            wanted.add(phase)
+    entries = dict(re.findall(r"^(\S+)\n((?:\t.*\n)+)", dilute.partition("\nPHASES\n")[2], re.MULTILINE))
+    fitted = frozenset(row.phase for row in saturation.solubilities()) & wanted
+    text = "# Derived for pitzer.dat of the PHREEQC package by database.py. Do not edit.\nPHASES\n"
+    for phase in sorted(wanted - fitted - has):
+        text += f"{phase}\n{pitzer_names(entries[phase])}"
+    return text + saturation.saturation_text(pitzer, pitzer_names, fitted)
+
+
+DERIVED = {"beaker.dat": dilute_text, "concentrated.dat": concentrated_text, "brine.dat": brine_text}

@@ -17,9 +17,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from stockroom.chemistry import species
+from stockroom.chemistry import published, species
 from stockroom.chemistry.aqueous import HOTTEST, BeakerError, State, settle
 from stockroom.chemistry.formula import parse_formula
+from stockroom.chemistry.quantity import VOLUME, format_amount, plain_figures
 from stockroom.chemistry.reaction import (
     Equation,
     EquationError,
@@ -39,6 +40,7 @@ EAGER_V = 0.1  # below, even a quick pair is told as slow (rule of thumb, no sou
 NERNST_V = 0.05916  # ln(10) RT/F at 25 °C, CODATA 2018
 _PKW = 14.0
 _LEAST_MOL_L, _LEAST_MOL = 1e-4, 1e-6
+_SEEN_ML = 1.0
 _GAS_ATM, _SHARE = 0.01, 0.01
 _WATER = {"H+", "OH-", "H2O", "e-"}
 _UNTIL_ACID = 7.0
@@ -160,7 +162,7 @@ class Present:
 @cache
 def couples() -> tuple[Couple, ...]:
     """All tabled half reactions."""
-    return tuple(_couple(row) for row in species.table("potentials.csv"))
+    return tuple(_couple(row) for row in published.table("potentials.csv"))
 
 
 def _couple(row: list[str]) -> Couple:
@@ -180,7 +182,7 @@ def _couple(row: list[str]) -> Couple:
 
 @cache
 def specials() -> tuple[Special, ...]:
-    return tuple(_special(row) for row in species.table("transfers.csv"))
+    return tuple(_special(row) for row in published.table("transfers.csv"))
 
 
 def _special(row: list[str]) -> Special:
@@ -250,6 +252,22 @@ class Course:
     gas: tuple[Gas, ...] = ()
     warmer_c: float | None = None
     boils: bool = False
+
+    @property
+    def words(self) -> str:
+        """In a sentence; "" where there is nothing to speak of."""
+        gas = [
+            f"{format_amount(round(one.volume_ml * 1000), VOLUME, figures=2)} of {one.name}"
+            for one in self.gas
+            if one.volume_ml >= _SEEN_ML
+        ]
+        parts = [f"up to {', '.join(gas)} comes off"] if gas else []
+        if self.boils:
+            parts.append("it boils if no heat is lost")
+        elif self.warmer_c is not None and abs(self.warmer_c) >= 1:
+            way = "warms" if self.warmer_c > 0 else "cools"
+            parts.append(f"it {way} by about {plain_figures(abs(self.warmer_c), 2)} °C if no heat is lost")
+        return f"If it goes all the way, {' and '.join(parts)}." if parts else ""
 
 
 def course(state: State, transfer: Transfer) -> Course | None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 
-from stockroom.chemistry import species
+from stockroom.chemistry import published, species
 from stockroom.chemistry.aqueous import Contents, gas_volume_ml
 from stockroom.chemistry.formula import Formula, FormulaError, parse_formula, plain_markup
 from stockroom.chemistry.residue import Gas
@@ -397,6 +397,7 @@ class _Need:
     ions: tuple[tuple[str, float], ...]
     formula: str
     mol: float
+    is_ion: bool = False
 
 
 @dataclass(frozen=True)
@@ -432,7 +433,8 @@ def _change(equation: Equation) -> _Change:
         if identity.kind != species.ELECTROLYTE:
             others[identity.formula] = others.get(identity.formula, 0.0) + amount
         if sign < 0 and identity.kind != species.GAS:
-            needs.append(_Need(tuple((ion, -amount * n) for ion, n in brought), identity.formula, -amount))
+            wanted = tuple((ion, -amount * n) for ion, n in brought)
+            needs.append(_Need(wanted, identity.formula, -amount, bool(term.formula.charge)))
     return _Change(
         tuple((ion, n) for ion, n in ions.items() if abs(n) > 1e-12),
         tuple((formula, n) for formula, n in others.items() if n),
@@ -445,6 +447,8 @@ def _room(contents: Contents, need: _Need) -> float:
     if not need.ions:
         return sum(mol for other, mol, _ in contents.others if other.formula == need.formula) / need.mol
     wanted = {ion: n for ion, n in need.ions if ion != "H2O"}
+    if need.is_ion and len(wanted) > 1:
+        wanted.pop("H+", None)  # hydrogensulfide is sulfide as much as it is itself: equilibrium tells
     if set(wanted) == {"H+"} and wanted["H+"] < 0:  # hydroxide: what is missing in hydrogen ions
         return max(0.0, -contents.ions.get("H+", 0.0)) / -wanted["H+"]
     return min(
@@ -474,7 +478,7 @@ def _gases(equation: Equation, extent: float) -> tuple[Gas, ...]:
 def _enthalpies() -> dict[tuple[str, str], float]:
     """kJ/mol by formula and state; see the table for its sources."""
     # Keys are written out, so that the first answer reads no formulas; a test compares them.
-    return {(key, state): float(kj_mol) for key, _, state, kj_mol, _ in species.table("enthalpies.csv")}
+    return {(key, state): float(kj_mol) for key, _, state, kj_mol, _ in published.table("enthalpies.csv")}
 
 
 def _hill(text: str) -> str:
@@ -495,6 +499,8 @@ def formation_kj(formula: Formula) -> float | None:
     total, split = 0.0, species.identify(strip_state(formula)).ions
     if any(ion == "H+" for ion, _ in split) and not {ion for ion, _ in split} <= _STRONG_ACID:
         return None  # a weak acid is not the sum of its ions
+    if formula.charge and len(split) > 1:
+        return None  # nor is a complex, such as zincate
     for ion, count in split:
         part = table.get((_hill(ion), "aq" if ion != "H2O" else "l"))
         if part is None:

@@ -2,11 +2,20 @@
 
 from django.urls import path
 
-from stockroom.hazards.views import ageing, classification, datasheet, hazard, restricted, sheet_verification
+from stockroom.hazards.views import (
+    ageing,
+    classification,
+    datasheet,
+    hazard,
+    mixing,
+    restricted,
+    sheet_verification,
+)
 
 urlpatterns = [
     path("reagents/<int:pk>/classes/", classification.reckon, name="reagent-classification"),
     path("reagents/<int:pk>/hazards/", hazard.hazards, name="reagent-hazards"),
+    path("reagents/<int:pk>/mixing/", mixing.mixing, name="reagent-mixing"),
     path("reagents/<int:pk>/check/", sheet_verification.check, name="reagent-check"),
     path("reagents/<int:pk>/summary/", datasheet.reagent_summary, name="reagent-summary"),
     path("sheets/", datasheet.sheet_list, name="sheet-list"),

@@ -52,9 +52,12 @@ class Balance:
 
 @dataclass(frozen=True)
 class PathPoint:
-    """The beaker after one addition: pH and the colour of the indicator in it. mark: a short label for the
-    axis, where many additions leave no room for `label`. at: mL of titrant added so far, None where the path
-    goes by step. said: the pH as the table beside it says it."""
+    """The beaker after one addition: pH and the colour of the indicator in it.
+
+    mark: a short label for the axis, where many additions leave no room for `label`, or where a step begins
+    on a titration curve. at: mL of titrant added so far, None where the path goes by step. said: the pH as
+    the table beside it says it.
+    """
 
     label: str  # "start", "+ 5 mL HCl"
     ph: float
@@ -183,17 +186,20 @@ def ph_path(
     letters: their size in points. x_title: under the axis.
     """
     size = letters / LETTERS
-    plot = _Plot(width, height, 26 * size, 14, 20 * size, (60 if x_title else 48) * size, letters)
+    foot = (12 if x_title else 0) + (48 if any(point.colour_name for point in points) else 22)
+    plot = _Plot(width, height, 26 * size, 14, 20 * size, foot * size, letters)
     least, most = _ph_range(points)
     by_volume = all(point.at is not None for point in points)
     places = [point.at if by_volume else float(i) for i, point in enumerate(points)]
-    margin = max(places[-1], 1) * 0.02 if by_volume else 0.3
+    margin = max(places[-1], 1) * 0.05 if by_volume else 0.3
     plot.scale((-margin, max(places[-1], 1) + margin), (least, most))
     plot.y_axis([n for n in range(int(least), int(most) + 1) if n % 2 == 0], "pH", _number)
     plot.line(plot.x0, plot.y(7), plot.x1, plot.y(7), MUTED, 0.7, (3, 2))
     plot.write(plot.x1, plot.y(7) + 2, "neutral", "end")
     plot.polyline([(plot.x(x), plot.y(point.ph)) for x, point in zip(places, points, strict=True)], MUTED, 1)
     _path_dots(plot, places, points)
+    if by_volume:
+        _path_steps(plot, places, points)
     plot.x_ticks(_volume_ticks(places[-1]) if by_volume else _step_ticks(points))
     if x_title:
         plot.write((plot.x0 + plot.x1) / 2, plot.y0 - 2.1 * letters - 6, x_title, "middle", INK)
@@ -215,6 +221,19 @@ def _step_ticks(points: Sequence[PathPoint]) -> list[tuple[float, str]]:
     """Each point's label where they are few and short, else its mark."""
     few = len(points) <= 8 and all(len(point.label) <= 16 for point in points)
     return [(i, point.label if few else point.mark or str(i)) for i, point in enumerate(points)]
+
+
+def _path_steps(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]) -> None:
+    """A dotted line where each step begins, with its mark at the foot."""
+    free = -1e9
+    for place, point in zip(places, points, strict=True):
+        if not point.mark:
+            continue
+        x = plot.x(place)
+        plot.line(x, plot.y0, x, plot.y(point.ph), MUTED, 0.6, (1.5, 1.5))
+        if x >= free:
+            plot.write(x + 2, plot.y0 + 2, point.mark)
+            free = x + stringWidth(point.mark, fonts.REGULAR, plot.letters) + 6
 
 
 def _path_dots(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]) -> None:

@@ -3,9 +3,11 @@
 Reads what `PREFETCH` names of each reagent; only `makers_of` asks the database.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from math import ceil
 
 from stockroom.chemistry import solution
 from stockroom.chemistry.aqueous import BeakerError, State, follow
@@ -20,12 +22,13 @@ from stockroom.chemistry.concentration import (
     convert_strength,
 )
 from stockroom.chemistry.concentration import Component as Share
-from stockroom.chemistry.electron_transfer import GASES, LEVELS, Transfer, course, transfers
+from stockroom.chemistry.electron_transfer import DANGER, GASES, LEVELS, Transfer, course, transfers
 from stockroom.chemistry.formula import FormulaError, molar_mass
 from stockroom.chemistry.naming import main_form
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, options
 from stockroom.chemistry.portion import PortionError, addition_of
 from stockroom.chemistry.quantity import (
+    COUNT,
     MASS,
     VOLUME,
     QuantityError,
@@ -35,9 +38,9 @@ from stockroom.chemistry.quantity import (
     plain_figures,
     to_base,
 )
+from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.models import Chemical, Component, Preparation, Reagent
 from stockroom.safety.storage import Conflict, Item, mixing_conflicts
-from stockroom.storage.storage_items import item_of
 from stockroom.waste import composition
 from stockroom.wording.sentences import first_large, sentence
 
@@ -98,8 +101,22 @@ def _stock(reagent: Reagent) -> tuple[solution.Stock, Component]:
     return solution.Stock(reagent.name, part.chemical.formula, strength, reagent.density), part
 
 
-def _name(chemical: Chemical, strength: Strength) -> str:
-    return f"{chemical.name} {strength}"
+_HYDRATE = re.compile(
+    r"[ ,]+(hemi|mono|sesqui|di|tri|tetra|penta|hexa|hepta|octa|nona|deca|dodeca)hydrate$", re.IGNORECASE
+)
+_STRENGTH_WORDS = re.compile(
+    r",?\s*(\d[\d.,]*\s*(%|mol/L|mmol/L|g/L|mg/L|M\b).*|concentrated|dilute|glacial|fuming|pellets|flakes|"
+    r"powder|crystals)$",
+    re.IGNORECASE,
+)
+
+
+def _name(reagent: Reagent, strength: Strength) -> str:
+    """What stands on the label: the bottle's own name, without what tells its old strength or form."""
+    name, before = reagent.name, ""
+    while name != before:
+        before, name = name, _HYDRATE.sub("", _STRENGTH_WORDS.sub("", name)).strip()
+    return f"{name or reagent.name} {strength}"
 
 
 def dilute(
@@ -110,7 +127,7 @@ def dilute(
     Raises BenchError or chemistry's QuantityError, with what to change.
     """
     stock, part = _stock(reagent)
-    name = _name(part.chemical, strength)
+    name = _name(reagent, strength)
     several = [row for row in reagent.components.all() if row.chemical.formula not in _WATERS]
     if weaker is not None:
         other, _ = _stock(weaker)
@@ -142,9 +159,7 @@ def dissolve(reagent: Reagent, strength: Strength, volume: int, round_up: bool =
         raise BenchError(f"{reagent} is kept by {part.unit}: its share by mass is needed to weigh it out.")
     purity = Decimal(1) if part.unit == PURE else part.value / 100
     solid = solution.Solid(reagent.name, part.chemical.formula, purity)
-    made = solution.make_from_solid(
-        _name(part.chemical, strength), solid, strength, volume, round_up=round_up
-    )
+    made = solution.make_from_solid(_name(reagent, strength), solid, strength, volume, round_up=round_up)
     return _of_make_up(made, part.chemical, (reagent,))
 
 
@@ -180,6 +195,42 @@ def _in_measure(reagent: Reagent, take) -> int:
     return to_base(quantity, reagent.measure)
 
 
+#: so much of a reagent is told in moles to learn what one mole of it is: large enough to round well
+_REFERENCE = {MASS: 1_000_000_000, VOLUME: 1_000_000_000, COUNT: 1000}
+
+
+def mol_per_unit(reagent: Reagent) -> float:
+    """Moles of a reagent's own chemical in one base unit of it (microgram, microlitre, piece).
+
+    Raises BenchError naming what is missing.
+    """
+    reference = _REFERENCE[reagent.measure]
+    try:
+        addition = addition_of(composition.portion_of(reagent, reference))
+    except PortionError as error:
+        raise BenchError(_sentence(error)) from error
+    mol = next((one.mol for one in addition.substances if one.mol), 0.0)
+    if not mol and all(part.chemical.formula in _WATERS for part in reagent.components.all()):
+        mol = addition.water_g / molar_mass("H2O")
+    if not mol:
+        raise BenchError(f"{reagent} has no chemical with a formula: moles of it mean nothing.")
+    return mol / reference
+
+
+def amount_of(reagent: Reagent, mol: Decimal) -> int:
+    """The base units of a reagent that hold so many moles of its own chemical. Raises BenchError."""
+    exact = float(mol) / mol_per_unit(reagent)
+    amount = ceil(exact) if reagent.measure == COUNT else round(exact)
+    if not amount:
+        raise BenchError("That is too little to measure out: the smallest is 1 µg or 1 µL.")
+    return amount
+
+
+def _sentence(error: Exception) -> str:
+    text = str(error)
+    return f"{text[:1].upper()}{text[1:]}".rstrip(".") + "."
+
+
 def convert_amount(reagent: Reagent, amount: int) -> Answer:
     """An amount as mass, volume and moles, and the strength in every unit; what cannot be told says why."""
     facts = [("Amount", reagent.text_of(amount))]
@@ -191,6 +242,8 @@ def convert_amount(reagent: Reagent, amount: int) -> Answer:
     except PortionError as error:
         facts.append(("Moles", sentence(error)))
     else:
+        if addition.water_g and not addition.substances:
+            facts.append(("Moles", f"{plain_figures(addition.water_g / molar_mass('H2O'), 4)} mol"))
         for one in addition.substances:
             moles = f"{plain_figures(one.mol, 4)} mol, " if one.mol else ""
             facts.append((one.name, f"{moles}{format_amount(round(one.mass_g * 1e6), MASS, figures=4)}"))
@@ -332,10 +385,16 @@ def _strengths_in(state: State) -> tuple[tuple[str, str], ...]:
 
 def _notes_on(states: Sequence[State]) -> tuple[str, ...]:
     """What is to be said of them, each once: electron transfer first, the gravest first."""
-    electrons = [one for state in states for one in transfers(state)]
-    told = [one.words for one in sorted(electrons, key=lambda one: LEVELS.index(one.level))]
-    told += [note for state in states for note in (*state.notes, state.why_no_ph)]
-    return tuple(f"{first_large(note)}." for note in dict.fromkeys(filter(None, told)))
+    electrons = [(one, state) for state in states for one in transfers(state)]
+    electrons.sort(key=lambda pair: LEVELS.index(pair[0].level))
+    first = {one.words: _and_does(one, state) for one, state in electrons}
+    told = [*first.values(), *(note for state in states for note in (*state.notes, state.why_no_ph))]
+    return tuple(sentence(note) for note in dict.fromkeys(filter(None, told)))
+
+
+def _and_does(transfer: Transfer, state: State) -> str:
+    went = course(state, transfer)
+    return f"{transfer.words}. {went.words}" if went and went.words else transfer.words
 
 
 def _ph_of(state: State) -> str:
@@ -353,6 +412,14 @@ def _gas_of(state: State, electrons: tuple[Transfer, ...]) -> str:
         off += [f"up to {_millilitres(gas.volume_ml)} {gas.name}" for gas in made.values()]
         names = (GASES[key][0] for key in one.gases if key not in made and key in GASES)
         off += [f"{name} may come off" for name in names]
+    told = " ".join(state.notes)
+    off += [
+        f"{name} may come off"
+        for name, level, _ in GASES.values()
+        if level == DANGER
+        and re.search(rf"(gives off|smells of) {name}\b", told)
+        and name not in " ".join(off)
+    ]
     return ", ".join(dict.fromkeys(off))
 
 
@@ -368,9 +435,10 @@ class Maker:
 
 
 def makers_of(make: Make) -> list[Maker]:
-    """Every reagent in use that is what was reckoned. Three queries."""
+    """Every reagent in use that is what was reckoned, a salt counting as its hydrate does. Four queries."""
     wanted = _mol_l(make.chemical.formula, make.strength, None)
-    rows = Reagent.objects.filter(components__chemical=make.chemical, retired_on=None).distinct()
+    same = _same_salt(make.chemical)
+    rows = Reagent.objects.filter(components__chemical__in=same, retired_on=None).distinct()
     found = []
     for reagent in rows.exclude(pk__in=[part.pk for part, _ in make.parts]).prefetch_related(
         "components__chemical", "preparations"
@@ -383,8 +451,22 @@ def makers_of(make: Make) -> list[Maker]:
     return sorted(found, key=lambda row: row.preparation is None)
 
 
+def _same_salt(chemical: Chemical) -> list[Chemical]:
+    """The chemical, and the same one with other water of crystallisation: named alike but for it."""
+    base = _HYDRATE.sub("", chemical.name)
+    rows = Chemical.objects.filter(name__istartswith=base)
+    return [row for row in rows if _HYDRATE.sub("", row.name).casefold() == base.casefold()] or [chemical]
+
+
+def labelled(answer: Answer, name: str) -> Answer:
+    """The same answer with another name on its label."""
+    steps = tuple(step.replace(f"label: {answer.title},", f"label: {name},") for step in answer.steps)
+    return replace(answer, steps=steps)
+
+
 def _is_same(make: Make, part: Component, reagent: Reagent, wanted: Decimal | None) -> bool:
-    if (part.value, part.unit) == (make.strength.value, make.strength.unit):
+    as_written = (part.value, part.unit) == (make.strength.value, make.strength.unit)
+    if as_written and part.chemical_id == make.chemical.pk:
         return True
     have = _mol_l(part.chemical.formula, Strength(part.value, part.unit), reagent.density)
     return wanted is not None and have is not None and abs(have - wanted) <= SAME * wanted

@@ -120,9 +120,15 @@ def acidity(ingredients: tuple[Ingredient, ...], density_g_ml: Decimal | None = 
         state = settle(contents)
     except (StrengthError, BeakerError):
         return None
-    if state.ph is None:
+    ph = _ph_of(state)
+    if ph is None:
         return None
-    return Acidity(state.ph, _reserve(state, float(density)), state.approximate)
+    return Acidity(ph, _reserve(state, ph, float(density)), state.approximate or state.ph is None)
+
+
+def _ph_of(state: State) -> float | None:
+    """The pH, or the least extreme one that it can have where it is above what can be computed."""
+    return state.extreme if state.ph is None else state.ph
 
 
 def _molarity(part: Ingredient, density: Decimal) -> Decimal:
@@ -131,10 +137,10 @@ def _molarity(part: Ingredient, density: Decimal) -> Decimal:
     ).value
 
 
-def _reserve(state: State, density_g_ml: float) -> float | None:
-    if state.ph <= 4:
+def _reserve(state: State, ph: float, density_g_ml: float) -> float | None:
+    if ph <= 4:
         ions, target = {"Na+": 1.0, "H+": -1.0}, 4.0
-    elif state.ph >= 10:
+    elif ph >= 10:
         ions, target = {"Cl-": 1.0, "H+": 1.0}, 10.0
     else:
         return None
@@ -142,8 +148,9 @@ def _reserve(state: State, density_g_ml: float) -> float | None:
     for _ in range(24):
         middle = (low + high) / 2
         changed = settle(state.contents.changed({ion: count * middle for ion, count in ions.items()}))
-        short = changed.ph is None or (changed.ph < target if target == 4 else changed.ph > target)
-        low, high = (middle, high) if short and changed.ph is not None else (low, middle)
+        now = _ph_of(changed)
+        short = now is not None and (now < target if target == 4 else now > target)
+        low, high = (middle, high) if short else (low, middle)
     return high * 39.997 / (10 * density_g_ml)
 
 

@@ -90,13 +90,14 @@ def residue_of(portion: Portion, kind: str = "") -> Residue:
         state = follow([addition])[-1] if addition.water_g else None
     except (PortionError, BeakerError):
         return _not_known(portion)
-    if state is not None and state.ph is not None:
+    if state is not None and (state.ph is not None or state.dissolved):
         return to_residue(state)
     wet = bool(addition.water_g) or portion.measure == VOLUME
     if kind in _LIQUIDS and not wet:
         grams = sum(one.mass_g for one in addition.substances)
         addition, wet = replace(addition, volume_ml=addition.volume_ml or grams), True
-    return _as_it_is(addition, wet)
+    found = _as_it_is(addition, wet)
+    return found if state is None else replace(found, ph=state.extreme)
 
 
 def _not_known(portion: Portion) -> Residue:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from django.db.models import Q
 from django.utils import timezone
 
+from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.ageing_items import untouchable_ids
 from stockroom.inventory.models import Container, Location, Reagent, WasteContainer
 from stockroom.safety import move_plan as plans
@@ -26,7 +27,7 @@ from stockroom.safety.storage import (
     refusal,
     safe_places,
 )
-from stockroom.storage.storage_items import all_places, around, item_of, items_of, place_of, waste_items
+from stockroom.storage.storage_items import all_places, around, items_of, place_of, waste_items
 from stockroom.wording.days import day_text
 
 

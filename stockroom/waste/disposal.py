@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from django.db.models import Q
 
 from stockroom.inventory.models import Container, Reagent
-from stockroom.safety import route as codes
+from stockroom.safety import route as ways
 from stockroom.safety.sewer import COLLECT, Route, SewerPermission, propose_route
 from stockroom.safety.waste import Waste, WasteRules
 from stockroom.wording.days import day_text
 
 #: routes whose note tells how somebody collects it
-_COLLECTED = frozenset({codes.COLLECT, codes.ALONE, codes.SUPPLIER, codes.CALL})
+COLLECTED = frozenset({ways.COLLECT, ways.ALONE, ways.SUPPLIER, ways.CALL})
 
 
 def waiting(on: datetime.date):
@@ -60,4 +60,4 @@ def how_to_collect(reagent: Reagent) -> str:
 
     A drain is nothing for this sheet: it takes what the authority has allowed, which no note can know.
     """
-    return reagent.disposal if reagent.disposal_route in _COLLECTED else ""
+    return reagent.disposal if reagent.disposal_route in COLLECTED else ""

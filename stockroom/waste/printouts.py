@@ -4,9 +4,10 @@ import datetime
 
 from stockroom.inventory.ageing_items import dues_of, hands_off_words
 from stockroom.inventory.models import Container, Reagent, WasteContainer
+from stockroom.safety import route as ways
 from stockroom.safety.ageing import Due
 from stockroom.safety.label import LabelElements
-from stockroom.safety.sewer import COLLECT, Route, SewerPermission
+from stockroom.safety.sewer import Route, SewerPermission
 from stockroom.safety.streams import waste_label
 from stockroom.safety.waste import Waste, WasteRules, characterise
 from stockroom.waste import composition, disposal, sewer_discharge
@@ -47,7 +48,7 @@ def item_of_container(
         place=container.location.path,
         why=why.words + (f"; {late.rule.name}, {late.why}" if late else ""),
         how=how,
-        route=ROUTES[route.way if route else COLLECT],
+        route=_route_words(reagent, route, late is not None),
         hazard=_hazard(label, waste, rules) if reagent.is_classified else "",
         pictograms=tuple(label.pictograms),
         source=source,
@@ -70,6 +71,17 @@ def _how(reagent: Reagent, late: Due | None, route: Route | None) -> tuple[str, 
         return " ".join(route.steps), ""
     note = disposal.how_to_collect(reagent)
     return (note, reagent.source) if note else (KEEP, "")
+
+
+def _route_words(reagent: Reagent, route: Route | None, untouchable: bool) -> str:
+    """The reagent's own route where somebody collects it one way or another, else plain collecting."""
+    if untouchable:
+        return ways.ROUTES[ways.CALL]
+    if route:
+        return ROUTES[route.way]
+    return ways.ROUTES[
+        reagent.disposal_route if reagent.disposal_route in disposal.COLLECTED else ways.COLLECT
+    ]
 
 
 def _hands_off(due: Due) -> str:

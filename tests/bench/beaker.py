@@ -17,7 +17,7 @@ from decimal import Decimal
 from unittest import mock
 
 from demos.simulation.outcome import Step, foresee
-from stockroom.chemistry import aqueous
+from stockroom.chemistry import aqueous, concentrated
 from stockroom.chemistry.aqueous import Addition, Substance, follow
 from stockroom.chemistry.portion import Part, Portion
 
@@ -37,17 +37,36 @@ def timed(function: Callable[[], object]) -> float:
     return time.process_time() - start
 
 
-def recorded() -> list[str]:
-    """The texts PHREEQC is given in one run."""
-    texts, run = [], aqueous._engine._run
-    with mock.patch.object(aqueous._engine, "_run", lambda text, at: texts.append(text) or run(text, at)):
+def engines() -> dict[str, aqueous._Engine]:
+    """The beaker's engine, and those for what has become concentrated."""
+    models = (concentrated.pitzer(), concentrated.sit())
+    return {"": aqueous._engine} | {model.name: aqueous._concentrated(model) for model in models}
+
+
+def recorded() -> list[tuple[str, str]]:
+    """(engine, text) of everything PHREEQC is given in one run."""
+    texts, names = [], {id(engine): name for name, engine in engines().items()}
+    run = aqueous._Engine._run
+
+    def noted(engine, text, columns):
+        texts.append((names[id(engine)], text))
+        return run(engine, text, columns)
+
+    with mock.patch.object(aqueous._Engine, "_run", noted):
         follow(additions())
     return texts
 
 
-def replay(phreeqc, texts: list[str]) -> None:
+def started(texts: list[tuple[str, str]]) -> dict[str, object]:
+    """A bare PHREEQC for each engine that the texts are for."""
+    asked = {name for name, _ in texts}
+    return {name: engine.start() for name, engine in engines().items() if name in asked}
+
+
+def replay(bare: dict[str, object], texts: list[tuple[str, str]]) -> None:
     """The same texts by hand, every number of the answer read."""
-    for text in texts:
+    for name, text in texts:
+        phreeqc = bare[name]
         phreeqc.RunString(text)
         row = phreeqc.GetSelectedOutputRowCount() - 1
         [
@@ -72,16 +91,16 @@ def demonstration() -> None:
     )
 
 
-def once(what: str, texts: list[str]) -> float:
+def once(what: str, texts: list[tuple[str, str]]) -> float:
     """Seconds of a first run in this process."""
     if what == "ours":
         return timed(lambda: follow(additions()))
     if what == "bare":
-        return timed(lambda: replay(aqueous._Engine.start(), texts))
+        return timed(lambda: replay(started(texts), texts))
     return timed(demonstration)
 
 
-def afresh(what: str, texts: list[str]) -> float:
+def afresh(what: str, texts: list[tuple[str, str]]) -> float:
     """Seconds of a first run in a process of its own."""
     command = [sys.executable, "-m", "tests.bench.beaker", what]
     found = subprocess.run(command, input=json.dumps(texts), capture_output=True, text=True, check=True)
@@ -103,7 +122,7 @@ def main(repeats: int) -> None:
     first = [(afresh("ours", texts), afresh("bare", texts)) for _ in range(repeats)]
     whole = [afresh("demonstration", texts) for _ in range(repeats)]
     print(f"first run, engine start included: {_said(*zip(*first, strict=True))}")
-    phreeqc = aqueous._Engine.start()
+    phreeqc = started(texts)
     after = [
         (timed(lambda: follow(additions())), timed(lambda: replay(phreeqc, texts)))
         for _ in range(10 * repeats)

@@ -5,7 +5,7 @@ from django.db.models import Sum
 
 from stockroom.inventory import ledger
 from stockroom.inventory.models import Container, Movement, Reservation
-from tests.bench import beaker, conflicts, department, pages
+from tests.bench import beaker, catalogue, conflicts, department, pages
 
 pytestmark = pytest.mark.bench
 
@@ -44,3 +44,10 @@ def test_the_beaker_prints_its_ratio(capsys):
 def test_the_conflict_check_prints_its_ratio(capsys):
     conflicts.measure(containers=100, places=30, reagents=40)
     assert "x plain SQL" in capsys.readouterr().out
+
+
+def test_a_sample_of_the_catalogues_beakers_answers_in_time():
+    found = list(catalogue.answers(most=150))
+    assert not [answer for answer in found if answer.wrong]
+    assert not [answer for answer in found if answer.milliseconds > catalogue.MOST_MS]
+    assert sum(answer.ph is not None for answer in found) > 0.6 * len(found)

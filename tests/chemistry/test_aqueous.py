@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stockroom.chemistry import database, published, species
+from stockroom.chemistry import concentrated, database, published, species
 from stockroom.chemistry.aqueous import (
     Addition,
     BeakerError,
@@ -17,6 +17,7 @@ from stockroom.chemistry.aqueous import (
     settle,
     to_residue,
 )
+from stockroom.chemistry.concentrated import source_text
 from stockroom.chemistry.formula import parse_formula
 
 
@@ -25,13 +26,14 @@ def pour(*parts, water=100.0, label="mixture", temperature=25.0):
     return Addition(label, substances, water, water, temperature)
 
 
-def test_the_shipped_database_is_what_the_package_gives():
-    assert published.text("beaker.dat") == database.derived_text()
+@pytest.mark.parametrize("name", database.DERIVED)
+def test_the_shipped_databases_are_what_the_package_gives(name):
+    assert published.text(name) == database.DERIVED[name]()
 
 
 def test_a_solid_the_source_lacks_is_an_error():
     with pytest.raises(ValueError, match="Unobtainium"):
-        database.derive(database.source_text(), frozenset({"Unobtainium"}), "")
+        database.derive(source_text("minteq.v4.dat"), frozenset({"Unobtainium"}), "")
 
 
 def test_every_solid_is_spelled_the_same_for_people_and_for_the_engine():
@@ -56,7 +58,7 @@ def test_every_ion_says_its_atoms_and_charge_as_its_formula_does():
 
 
 def test_every_ion_is_made_of_elements_the_database_has():
-    masters = database.derived_text().split("SOLUTION_SPECIES")[0].splitlines()
+    masters = database.dilute_text().split("SOLUTION_SPECIES")[0].splitlines()
     supplement = published.text("supplement.dat").splitlines()
     known = {line.split()[0] for line in (*masters, *supplement) if line.strip()}
     for ion in species.ions().values():
@@ -167,14 +169,14 @@ SALTS = st.sampled_from(
 def test_elements_are_conserved(parts):
     """Whatever is poured, the metal or acid group is dissolved, undissolved or gone as gas."""
     state = settle(Contents().with_addition(pour(*parts)))
-    assert state.ph is not None, state.why_no_ph
+    assert state.ph is not None or concentrated.ABOVE in state.why_no_ph
     for element, formula in (("Cu", "Cu+2"), ("Ca", "Ca+2"), ("Pb", "Pb+2"), ("Ag", "Ag+"), ("C", None)):
-        # The carbon counted is that of carbonate: acetic acid's is left out, and so is silver acetate's.
+        # The carbon counted is that of carbonate: acetic acid's is left out, and so is an acetate's.
         put_in = sum(mol * parse_formula(f).atoms.get(element, 0) for f, mol in parts if f != "CH3COOH")
         found = sum(
             s.mol * parse_formula(s.formula).atoms.get(element, 0)
             for s in (*state.solids, *state.gas)
-            if (element, s.formula) != ("C", "AgC2H3O2")
+            if not (element == "C" and "C2H3O2" in s.formula)
         )
         found += sum(d.mol for d in state.dissolved if d.formula == (formula or "CO3-2"))
         assert found == pytest.approx(put_in, rel=1e-4, abs=1e-8)

@@ -2,13 +2,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stockroom.chemistry import species
+from stockroom.chemistry import published
 from stockroom.chemistry.aqueous import Addition, BeakerError, Contents, Substance, settle
 from stockroom.chemistry.formula import parse_formula
 from stockroom.chemistry.reaction import (
     EquationError,
     balance,
     enthalpy_kj,
+    formation_kj,
     imbalance,
     parse_equation,
     react,
@@ -213,8 +214,13 @@ def test_atoms_and_charge_are_conserved_in_the_beaker(case, moles):
 
 
 def test_keys_of_the_enthalpies_are_those_of_their_formulas():
-    rows = species.table("enthalpies.csv")
+    rows = published.table("enthalpies.csv")
     assert len({(key, state) for key, _, state, *_ in rows}) == len(rows)
     for key, formula, *_ in rows:
         parsed = parse_formula(formula)
         assert key == f"{parsed.hill}{parsed.charge:+d}"
+
+
+def test_a_complex_is_not_the_sum_of_its_ions():
+    assert formation_kj(parse_formula("Zn(OH)4-2(aq)")) is None
+    assert formation_kj(parse_formula("ZnSO4(aq)")) == pytest.approx(-153.39 - 909.34)

@@ -84,12 +84,15 @@ def test_the_path_names_each_value_and_colour():
 
 def test_a_titration_is_drawn_against_the_volume():
     points = [
-        charts.PathPoint("acid", 1.2, mark="1", at=0.0, said="about 1.2"),
-        *(charts.PathPoint("alkali", ph, mark=str(n), at=at) for n, at, ph in ((2, 10, 1.7), (3, 30, 12.4))),
+        charts.PathPoint("acid", 1.2, mark="step 1", at=0.0, said="about 1.2"),
+        *(
+            charts.PathPoint("alkali", ph, mark=mark, at=at)
+            for mark, at, ph in (("step 2", 10, 1.7), ("", 30, 12.4))
+        ),
     ]
     drawing = charts.ph_path(points, x_title="mL of alkali added")
     said = words(drawing)
-    for part in ("about 1.2", "12.4", "mL of alkali added", "10", "30"):
+    for part in ("about 1.2", "12.4", "mL of alkali added", "10", "30", "step 1", "step 2"):
         assert part in said
     dots = [shape.cx for shape in drawing.contents if type(shape).__name__ == "Circle"]
     assert dots[2] - dots[1] == pytest.approx(2 * (dots[1] - dots[0]))

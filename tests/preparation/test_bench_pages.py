@@ -1,5 +1,6 @@
 """The bench calculator: five tools, and from an answer to a make-up."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -7,8 +8,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from stockroom.catalogue.into_models import add_reagent
+from stockroom.catalogue.loader import load
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory.models import Preparation, PreparationPart, Reagent
+from stockroom.preparation import bench
 
 pytestmark = pytest.mark.django_db
 ML, G = 1000, 1_000_000
@@ -93,6 +97,30 @@ def test_converting_an_amount(ask, strong):
     assert "118 g" in page
     assert "1.197 mol" in page, "118 g x 0.37 / 36.46 g/mol"
     assert "11.97 mol/L" in page
+
+
+@pytest.mark.parametrize(
+    ("name", "measure", "fields", "amount", "says"),
+    [
+        ("Copper(II) sulfate", "mass", {"formula": "CuSO4·5H2O"}, "0.1 mol", "24.97 g"),  # 249.69 g/mol
+        ("Acid", "volume", {"formula": "HCl", "value": 2, "unit": "mol/L"}, "0.05 mol", "25 mL"),
+        ("Ethanol", "volume", {"formula": "C2H6O", "density": Decimal("0.789")}, "1 mol", "58.39 mL"),
+        ("Water", "volume", {"formula": "H2O", "density": 1}, "1 mol", "18"),
+        ("Salt", "mass", {"formula": "NaCl"}, "250 mmol", "14.61 g"),
+        ("Magnesium ribbon", "count", {"formula": "Mg", "piece_mass_g": Decimal("0.2431")}, "0.05 mol", "5"),
+    ],
+)
+def test_moles_are_turned_into_what_is_measured_out(ask, make_reagent, name, measure, fields, amount, says):
+    """Molar masses from the CRC Handbook."""
+    reagent = make_reagent(name, measure, **fields)
+    page = ask("convert", reagent=reagent.name, amount=amount)
+    assert f"<h2>{says}" in page
+    assert "errorlist" not in page
+
+
+def test_moles_of_a_mixture_without_a_formula_are_refused_with_the_reason(ask, make_reagent):
+    mystery = make_reagent("Mystery", "volume")
+    assert "composition is not given" in ask("convert", reagent=mystery.name, amount="1 mol")
 
 
 def test_converting_without_a_density_names_it(ask, make_reagent):
@@ -197,6 +225,51 @@ def product(strong):
     return reagent
 
 
+def test_the_label_bears_the_name_of_the_bottle(ask, strong, product):
+    page = ask("dilute", reagent=strong.name, strength="1 mol/L", volume="250 mL")
+    assert f"label: {product.name}," in page
+    page = ask("dilute", reagent=strong.name, strength="2 mol/L", volume="250 mL")
+    assert "label: Hydrochloric acid 2 mol/L," in page
+
+
+def test_a_solution_of_the_salt_is_found_from_its_hydrate(ask, make_reagent):
+    crystals = make_reagent("Copper(II) sulfate", formula="CuSO4·5H2O")
+    hydrate = crystals.components.get().chemical
+    hydrate.name = "copper(II) sulfate pentahydrate"
+    hydrate.save()
+    made = make_reagent("Copper sulfate solution", "volume", formula="CuSO4", value=1, unit="mol/L")
+    salt = made.components.get().chemical
+    salt.name = "copper(II) sulfate"
+    salt.save()
+    Preparation.objects.create(reagent=made, yield_amount=1000 * ML)
+    page = ask("dissolve", reagent=crystals.name, strength="1 mol/L", volume="100 mL")
+    assert "Make up Copper sulfate solution by its preparation" in page
+    assert "label: Copper sulfate solution," in page
+
+
+def test_mixing_names_in_its_gas_column_what_it_warns_of(ask, make_reagent):
+    fields = {"unit": "mol/L", "hazard_state": Reagent.HazardState.NONE}
+    bleach = make_reagent("Bleach", "volume", formula="NaClO", value=Decimal("0.7"), **fields)
+    acid = make_reagent("Acid", "volume", formula="HCl", value=2, **fields)
+    page = ask("mix", reagent=bleach.name, amount="50 mL", second=acid.name, second_amount="50 mL")
+    assert "chlorine gas, which is poisonous" in page
+    assert re.search(r"up to \d+ mL chlorine", page)
+    assert "If it goes all the way, up to" in page
+    assert " at 20 °C" in page
+    sulfide = make_reagent("Sulfide", "volume", formula="Na2S", value=Decimal("0.1"), **fields)
+    page = ask("mix", reagent=sulfide.name, amount="50 mL", second=acid.name, second_amount="20 mL")
+    assert "hydrogen sulfide, which is poisonous" in page
+    assert "hydrogen sulfide may come off" in page or "mL hydrogen sulfide" in page
+
+
+def test_cyanide_with_acid_is_warned_of_though_it_cannot_be_followed(ask, make_reagent):
+    fields = {"unit": "mol/L", "value": 1, "hazard_state": Reagent.HazardState.NONE}
+    cyanide = make_reagent("Cyanide", "volume", formula="KCN", **fields)
+    acid = make_reagent("Acid", "volume", formula="HCl", **fields)
+    page = ask("mix", reagent=cyanide.name, amount="5 mL", second=acid.name, second_amount="5 mL")
+    assert "gives off hydrogen cyanide, which kills" in page
+
+
 def test_an_answer_starts_the_make_up_that_makes_it(ask, client, strong, product, water):
     preparation = Preparation.objects.create(reagent=product, yield_amount=1000 * ML)
     PreparationPart.objects.create(preparation=preparation, reagent=strong, amount=84 * ML)
@@ -283,3 +356,22 @@ def test_pieces_have_a_mass_and_moles_once_one_is_weighed(client, technician, ma
     assert "13.076 g" in page or "13.08 g" in page
     assert "0.2 mol" in page
     assert "% v/v" not in page, "a solid has no per cent by volume"
+
+
+def test_every_reagent_of_the_catalogue_is_turned_into_moles_and_back(db):
+    """All but those without a formula, a density or a composition, which must say so."""
+    for row in load().reagents.values():
+        add_reagent(row)
+    refused = {}
+    for reagent in Reagent.objects.prefetch_related(*bench.PREFETCH).select_related("solvent"):
+        try:
+            amount = bench.amount_of(reagent, Decimal(1))
+        except bench.BenchError as error:
+            refused[reagent.name] = str(error)
+            continue
+        told = dict(bench.convert_amount(reagent, amount).facts)
+        moles = [float(text.split(" mol")[0]) for text in told.values() if re.match(r"[\d.]+ mol", text)]
+        assert any(mol == pytest.approx(1, rel=2e-3) for mol in moles), (reagent, told)
+    reasons = ("has no chemical with a formula", "mass of one piece is needed", "density of the pure liquid")
+    assert all(any(reason in text for reason in reasons) for text in refused.values()), refused
+    assert len(refused) < 0.15 * len(load().reagents)

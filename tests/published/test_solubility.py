@@ -3,7 +3,8 @@
 CRC: CRC Handbook of Chemistry and Physics, 97th ed., sections 4 and 5, "Physical Constants of Inorganic
 Compounds" (solubility in g per 100 g of water) and "Solubility Product Constants at 25 °C", from memory. The
 engine's constants come from another compilation (NIST 46 by way of MINTEQ), hence tens of per cent.
-Barium hydroxide's constant was set from this same solubility: its line checks that it is kept.
+Barium hydroxide's constant was set from this same solubility: its line checks that it is kept. Salts that
+dissolve well are in test_saturated.py, the solubility rules in test_solubility_chart.py.
 """
 
 from math import log10
@@ -74,9 +75,9 @@ def test_saturated_magnesium_hydroxide():
 def test_excess_of_dilute_acid_takes_it_all():
     """Common practice, no source: with an excess of dilute acid the suspension clears and falls to pH 3-4 or
     below."""
-    slurry = Addition("suspension", (Substance("", "Mg(OH)2", "", 0.002),), 100.0, 100.0)
+    suspension = Addition("suspension", (Substance("", "Mg(OH)2", "", 0.002),), 100.0, 100.0)
     acid = Addition("acid", (Substance("", "HCl", "", 0.0015),), 15.0, 15.0)
-    states = follow([slurry, acid, acid, acid])
+    states = follow([suspension, acid, acid, acid])
     assert states[1].ph > 8.5
     assert states[-1].solids == ()
     assert states[-1].ph < 3.5
@@ -101,62 +102,6 @@ def test_thiosulfate_takes_up_silver_bromide():
     """The fixing bath: Harris, Quantitative Chemical Analysis, 8th ed. (from memory)."""
     parts = tuple(Substance("", f, "", m) for f, m in (("AgNO3", 0.01), ("KBr", 0.01), ("Na2S2O3", 0.5)))
     assert follow([Addition("fix", parts, 1000.0, 1000.0, 25.0)])[0].solids == ()
-
-
-@pytest.mark.parametrize(
-    ("one", "other", "solid"),
-    [
-        # Solubility rules, as in any general chemistry text (Petrucci, 10th ed., table 5.1, from memory).
-        ("AgNO3", "NaCl", "AgCl"),
-        ("Pb(NO3)2", "KI", "PbI2"),
-        ("BaCl2", "Na2SO4", "BaSO4"),
-        ("CaCl2", "Na2CO3", "CaCO3"),
-        ("CuSO4", "NaOH", "Cu(OH)2"),
-        ("FeCl3", "NaOH", "Fe(OH)3"),
-        ("NiSO4", "NaOH", "Ni(OH)2"),
-        ("CuSO4", "Na2S", "CuS"),
-        ("K2CrO4", "AgNO3", "Ag2CrO4"),
-        ("CaCl2", "Na2C2O4", "CaC2O4*H2O"),
-    ],
-)
-def test_the_solubility_rules_name_what_falls_out(one, other, solid):
-    parts = tuple(Substance("", f, "", 0.02) for f in (one, other))
-    state = follow([Addition("mixture", parts, 1000.0, 1000.0, 25.0)])[0]
-    assert solid in [s.formula for s in state.solids]
-
-
-@pytest.mark.parametrize(
-    ("one", "other"),
-    [("NaCl", "KNO3"), ("NaNO3", "CuSO4"), ("NH4Cl", "CaCl2"), ("KI", "NaBr"), ("MgSO4", "NaCl")],
-)
-def test_the_solubility_rules_name_what_stays(one, other):
-    parts = tuple(Substance("", f, "", 0.02) for f in (one, other))
-    assert follow([Addition("mixture", parts, 1000.0, 1000.0, 25.0)])[0].solids == ()
-
-
-@pytest.mark.parametrize(
-    ("formula", "ion", "grams_per_100g"),
-    [
-        ("NaCl", "Cl-", {0: 35.7, 20: 35.9, 60: 37.1}),
-        ("KCl", "Cl-", {0: 28.0, 20: 34.2, 60: 45.8}),
-        ("NH4Cl", "Cl-", {0: 29.4, 20: 37.2, 60: 55.3}),
-        ("KNO3", "NO3-", {0: 13.3, 20: 31.6, 40: 63.9, 60: 110.0}),
-        ("NaHCO3", "Na+", {0: 6.9, 20: 9.6, 60: 16.4}),
-        ("CH3COONa", "Na+", {0: 36.3, 20: 46.4, 40: 65.4}),
-        ("CuSO4", "Cu+2", {0: 14.3, 20: 20.7, 60: 40.0}),
-        ("KMnO4", "K+", {0: 2.83, 20: 6.34, 60: 22.1}),
-    ],
-)
-def test_salts_that_dissolve_well(formula, ion, grams_per_100g):
-    """CRC, "Aqueous Solubility of Inorganic Compounds at Various Temperatures", and Lange's Handbook of
-    Chemistry, 15th ed., table 5.1, grams without water of crystallisation, from memory. Their constants were
-    set from these figures: the lines check that they are kept, with the water that a hydrate takes.
-    """
-    for celsius, grams in grams_per_100g.items():
-        mol, state = dissolved(formula, ion, float(celsius), amount=13 * grams / molar_mass(formula))
-        waters = 3 if formula == "CH3COONa" else 5 if formula == "CuSO4" else 0
-        bound = sum(solid.mol for solid in state.solids) * waters * 18.015
-        assert mol * molar_mass(formula) / (1000 - bound) * 100 == pytest.approx(grams, rel=0.05)
 
 
 def test_a_warm_solution_rains_crystals_when_it_cools():

@@ -344,7 +344,7 @@ def test_one_click_follows_it_and_another_writes_it_down(client, teacher, lively
     page = page_of(client, lively, follow=FOLLOWED)
     assert "may react by electron transfer" not in page
     assert "Followed here, but not written down" in page
-    assert "The solution turns brown: iodine" in page
+    assert "brown: iodine" in page
     answer = client.post(reverse(PAGE, args=[lively.pk]), {"follow": FOLLOWED}, follow=True)
     assert "stands among those of the demonstration now" in answer.content.decode()
     assert [row.equation for row in lively.reactions.all()] == [FOLLOWED]
@@ -367,16 +367,16 @@ def test_who_may_not_change_a_demonstration_keeps_no_equation(client, head, live
 def test_the_chart_goes_by_volume_where_something_is_titrated(client, teacher, show):
     client.force_login(teacher)
     page = page_of(client, show)
-    assert "mL of Hydrochloric acid 1 mol/L added" in page
+    assert "mL of Nitric acid 1 mol/L added" in page
     drawn = outcome_report.path(beaker.foresee(read(show)).outcome)
-    assert [stop.at for stop in drawn.stops] == pytest.approx([0, 10, 20, 30, 40, 50, 60, 70, 80])
+    assert [stop.at for stop in drawn.stops] == pytest.approx([8 * portion for portion in range(9)])
     rows = outcome_report.rows(beaker.foresee(read(show)).outcome)
     assert [stop.ph for stop in drawn.stops] == [row.ph for row in rows[2:]]
 
 
 def test_the_chart_goes_by_step_where_nothing_is_titrated(client, teacher, lively):
     client.force_login(teacher)
-    assert "No. of the step in the table" in page_of(client, lively)
+    assert "No. of the line in the table" in page_of(client, lively)
     assert outcome_report.path(beaker.foresee(read(lively)).outcome).titrant == ""
 
 
@@ -388,6 +388,22 @@ def test_the_temperature_stands_beside_every_ph(client, teacher, show):
 
 
 def test_an_equation_without_states_is_told_to_add_them(client, teacher, show):
-    Reaction.objects.update(equation="Mg(OH)2 + 2 HCl -> MgCl2 + 2 H2O")
+    Reaction.objects.update(equation="CaCO3 + 2 HNO3 -> Ca(NO3)2 + H2O + CO2")
     client.force_login(teacher)
-    assert "Write the states, (s), (l), (g) or (aq), behind Mg(OH)₂, HCl, MgCl₂, H₂O" in page_of(client, show)
+    assert "Write the states, (s), (l), (g) or (aq), behind CaCO₃, HNO₃, Ca(NO₃)₂, H₂O" in page_of(
+        client, show
+    )
+
+
+def test_the_form_offers_the_equation_while_it_is_written(client, teacher, lively):
+    client.force_login(teacher)
+    data = {"ingredients-TOTAL_FORMS": "2", "reactions-TOTAL_FORMS": "1", "reactions-0-equation": ""}
+    for number, row in enumerate(lively.ingredients.order_by("pk")):
+        amount = row.reagent.text_of(row.first_amount)
+        data |= {f"ingredients-{number}-reagent": row.reagent.name, f"ingredients-{number}-first": amount}
+    panel = client.post(reverse("demos:demonstration-amounts"), data).content.decode()
+    assert "may react by electron transfer" in panel
+    assert 'data-fill="2 Fe+3(aq) + 2 I-(aq) -&gt; 2 Fe+2(aq) + I2(aq)"' in panel
+    data["reactions-0-equation"] = FOLLOWED
+    panel = client.post(reverse("demos:demonstration-amounts"), data).content.decode()
+    assert "may react by electron transfer" not in panel

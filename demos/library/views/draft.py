@@ -41,6 +41,15 @@ def _held(line: Line) -> Held:
     return Held(line.name, amount, tuple(holds), "")
 
 
+def _offers(portions, equations) -> tuple[outcome_report.Offer, ...]:
+    """What may react by electron transfer if all the ingredients meet in this order, and is not written."""
+    steps = tuple(outcome.Step(number, "", portion) for number, portion in enumerate(portions, start=1))
+    try:
+        return outcome_report.offers(outcome.foresee(steps, equations))
+    except outcome.OutcomeError:
+        return ()
+
+
 @require_POST
 @permission_required("demos.add_demonstration", raise_exception=True)
 def amounts(request):
@@ -50,6 +59,7 @@ def amounts(request):
     context = {
         "lines": [_held(line) for line in draft.lines],
         "reactions": [outcome_report.reaction(report) for report in reports],
+        "offers": _offers(portions, draft.equations),
     }
     return render(request, "library/partials/amounts.html", context)
 

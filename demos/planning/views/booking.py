@@ -16,7 +16,7 @@ from demos.planning import booking as bookings
 from demos.planning import feasibility
 from demos.planning.forms.booking import RECKONED_WITH, BookingForm, CopyForm, HowItWentForm
 from demos.planning.tables import BookingFilter, BookingTable
-from demos.report import briefing, reminder, residue, served_steps
+from demos.report import beaker, briefing, reminder, residue, served_steps
 from stockroom.common.activity_log import note
 from stockroom.common.department import Department
 from stockroom.common.views.listing import NounList
@@ -59,7 +59,7 @@ def detail(request, pk):
     rows = Booking.objects.select_related("demonstration", "period", "room", "teacher", "run__recorded_by")
     booking = get_object_or_404(rows, pk=pk)
     demonstrations = with_ingredients(Demonstration.objects.all(), *reminder.PREFETCH)
-    booking.demonstration = demonstrations.prefetch_related("equipment", "reactions").get(
+    booking.demonstration = demonstrations.prefetch_related("equipment", "reactions", "steps").get(
         pk=booking.demonstration_id
     )
     is_planned = booking.state == Booking.State.PLANNED
@@ -96,7 +96,12 @@ def _judged(booking, chosen, today, with_plan=True) -> dict:
         "takes": rows,
         "instead": served_steps.instead(booking.demonstration, booking.scale, chosen),
         "together": reminder.remind(row.reagent for row in rows),
-        "briefing": briefing.brief(booking.demonstration, rows, booking.room if booking.room_id else None),
+        "briefing": briefing.brief(
+            booking.demonstration,
+            rows,
+            booking.room if booking.room_id else None,
+            beaker.foresee(booking.demonstration, booking.scale, chosen),
+        ),
     }
 
 
@@ -112,7 +117,7 @@ def _checked(form: BookingForm) -> dict:
         ]
         return {"form": form, "missing": True, "problems": problems}
     rows = with_ingredients(Demonstration.objects.all(), *reminder.PREFETCH)
-    booking.demonstration = rows.prefetch_related("reactions").get(pk=booking.demonstration.pk)
+    booking.demonstration = rows.prefetch_related("reactions", "steps").get(pk=booking.demonstration.pk)
     return {
         "form": form,
         "booking": booking,

@@ -23,7 +23,7 @@ from stockroom.waste import composition, sewer_discharge
 
 TITLE = "What happens and what is left"
 #: of a drawing: width, height, letters, class; the style sheet shows the one that fits the screen
-SIZES = ((640, 250, 9, "chart wide"), (330, 270, 10.5, "chart narrow"))
+SIZES = ((640, 250, 9, "chart wide"), (290, 280, 11.5, "chart narrow"))
 
 
 def _answered(request, demonstration, on, scale=Decimal(1), chosen=None) -> dict:

@@ -2,12 +2,14 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.db import transaction
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
 from stockroom.handling.views.acts import hands_off_page
 from stockroom.hazards.forms.container_test import ContainerTestForm
+from stockroom.inventory import ledger
 from stockroom.inventory.ageing_items import dues_of, hands_off_words, rules_of, untouchable
 from stockroom.inventory.models import Container, ContainerTest
 
@@ -17,7 +19,10 @@ def _after(request, test: ContainerTest, today):
     container = Container.objects.prefetch_related("tests").get(pk=test.container_id)
     if test.passed:
         messages.success(request, "The test is written down.")
-    elif untouchable(container, today):
+    elif late := untouchable(container, today):
+        if container.state == Container.State.IN_USE:
+            # On paper only: no plan counts on it any more.
+            ledger.quarantine(container, who=request.user, why=f"{late.why}: do not touch", on=today)
         messages.error(request, f"{hands_off_words()} {container.code} has failed its test.")
     else:
         messages.error(request, f"{container.code} has failed its test: do not use it.")
@@ -37,8 +42,9 @@ def add(request, pk):
     test = ContainerTest(container=container, who=request.user)
     form = ContainerTestForm(request.POST or None, instance=test, container=container, today=today)
     if request.method == "POST" and form.is_valid():
-        form.save()
-        return _after(request, test, today)
+        with transaction.atomic():
+            form.save()
+            return _after(request, test, today)
     context = {
         "form": form,
         "container": container,

@@ -1,10 +1,19 @@
 """The questions of the bench calculator, one form a tool. All are asked in the address: nothing is saved."""
 
+from decimal import Decimal
+
 from django import forms
 from django.core.exceptions import ValidationError
 
 from stockroom.chemistry.concentration import BARE_UNITS, parse_strength
-from stockroom.chemistry.quantity import VOLUME, QuantityError
+from stockroom.chemistry.quantity import (
+    SUBSTANCE,
+    VOLUME,
+    QuantityError,
+    measure_of,
+    parse,
+    ureg,
+)
 from stockroom.inventory.forms.amount import AmountFormField, settle_amount
 from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Reagent
@@ -48,6 +57,19 @@ class ToolForm(forms.Form):
         for field in self.fields.values():
             if isinstance(field, ReagentField):
                 field.queryset = _reagents()
+
+    def settle(self, name: str, reagent: Reagent | None) -> None:
+        """Turn the amount of field `name` into the stored int; moles are of the reagent's own chemical."""
+        text = self.cleaned_data.get(name)
+        quantity = parse(text).quantity if isinstance(text, str) else None
+        if reagent is None or quantity is None or measure_of(quantity) != SUBSTANCE:
+            settle_amount(self, name, reagent)
+            return
+        try:
+            mol = Decimal(str(quantity.to(ureg.mole).magnitude))
+            self.cleaned_data[name] = bench.amount_of(reagent, mol)
+        except bench.BenchError as error:
+            self.add_error(name, str(error))
 
     def reckon(self) -> bench.Answer:
         raise NotImplementedError
@@ -108,11 +130,11 @@ class ConvertForm(ToolForm):
     lead = "An amount of a reagent as mass, volume and moles, and its strength in every unit."
 
     reagent = ReagentField()
-    amount = AmountFormField(label="How much")
+    amount = AmountFormField(label="How much", help_text="For example 25 g, 100 mL or 0.1 mol.")
 
     def clean(self):
         got = super().clean()
-        settle_amount(self, "amount", got.get("reagent"))
+        self.settle("amount", got.get("reagent"))
         return got
 
     def reckon(self):
@@ -132,7 +154,7 @@ class NeutraliseForm(ToolForm):
 
     def clean(self):
         got = super().clean()
-        settle_amount(self, "amount", got.get("reagent"))
+        self.settle("amount", got.get("reagent"))
         if got.get("low") is not None and got.get("high") is not None and got["low"] >= got["high"]:
             self.add_error("high", "This must be above the lower one: 6 to 9, for example.")
         return got
@@ -155,7 +177,7 @@ class MixForm(ToolForm):
     def clean(self):
         got = super().clean()
         for name, amount in (("reagent", "amount"), ("second", "second_amount"), ("third", "third_amount")):
-            settle_amount(self, amount, got.get(name))
+            self.settle(amount, got.get(name))
         if got.get("third") and not got.get("third_amount") and "third_amount" not in self.errors:
             self.add_error("third_amount", "Say how much of it.")
         if got.get("third_amount") and not got.get("third") and "third" not in self.errors:

@@ -21,20 +21,22 @@ def calculate(request, tool="dilute"):
     label, form_class = TOOLS[tool]
     form = form_class(request.GET if request.GET else None)
     answer = form.answer() if form.is_valid() else None
+    makers = bench.makers_of(answer.make) if answer and answer.make else []
+    if makers:
+        answer = bench.labelled(answer, str(makers[0].reagent))
     context = {
         "tools": [(slug, text) for slug, (text, _) in TOOLS.items()],
         "tool": tool,
         "label": label,
         "form": form,
         "answer": answer,
-        "next": _next(answer.make) if answer and answer.make else None,
+        "next": _next(answer.make, makers) if answer and answer.make else None,
     }
     return render(request, "preparation/bench.html", context)
 
 
-def _next(make: bench.Make) -> dict:
+def _next(make: bench.Make, makers: list[bench.Maker]) -> dict:
     """Addresses to go on to: preparations of the same reagent, and where to write one down."""
-    makers = bench.makers_of(make)
     amount = format_amount(make.volume, VOLUME, figures=EXACT)
     ready = [
         (row, reverse("preparation-make-up", args=[row.preparation.pk]) + "?" + urlencode({"amount": amount}))

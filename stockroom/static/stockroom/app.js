@@ -14,7 +14,12 @@ document.addEventListener("click", (event) => {
   total.value = place + 1;
   const added = rows.lastElementChild;
   if (window.htmx) window.htmx.process(added);
-  added.querySelector("input:not([type=hidden]), select, textarea")?.focus();
+  const field = added.querySelector("input:not([type=hidden]), select, textarea");
+  field?.focus();
+  if (field && button.dataset.fill) {
+    field.value = button.dataset.fill;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  }
 });
 /* A button that cannot be undone asks once. */
 document.addEventListener("submit", (event) => {
