@@ -68,7 +68,7 @@ def _item(row: _Made, key: int | str, hazards: frozenset[str], parts: Iterable[S
     portion = _portion(row, parts)
     found = reactivity(of_portion(portion, row.kind))
     groups = with_written(found, frozenset(row.groups))
-    settled = row.is_classified
+    settled = row.hazard_state != Reagent.HazardState.UNKNOWN
     if settled and not portion.parts:
         groups -= {NOT_KNOWN}  # nobody wrote down what it holds, but someone vouches for its hazards
     return Item(
