@@ -116,8 +116,17 @@ class ContainerAdmin(KeptByTheLedger, admin.ModelAdmin):
     list_filter = ["state"]
     list_select_related = ["reagent", "location"]
     search_fields = ["code", "lot", "reagent__name"]
-    readonly_fields = ["code", "reagent", "location", "balance_text", "size", "state_text", "usable_until"]
-    fields = [*readonly_fields, "lot", "supplier", "opened_on", "expires_on", "note"]
+    readonly_fields = [
+        "code",
+        "reagent",
+        "location",
+        "balance_text",
+        "size",
+        "state_text",
+        "received_on",
+        "usable_until",
+    ]
+    fields = [*readonly_fields, "lot", "supplier", "opened_on", "expires_on", "material", "note"]
 
     @admin.display(description="size")
     def size(self, container):

@@ -25,3 +25,5 @@ urlpatterns = [
     path("", include("stockroom.people.urls")),
     path("", include("stockroom.common.urls")),
 ]
+
+handler500 = "stockroom.common.traces.fault"

@@ -179,6 +179,7 @@ def receive(
     expires_on: datetime.date | None = None,
     opened_on: datetime.date | None = None,
     pack_amount: int | None = None,
+    material: str = "",
     note: str = "",
     belongs_to: Model | None = None,
 ) -> Container:
@@ -197,6 +198,7 @@ def receive(
         opened_on=opened_on,
         expires_on=expires_on,
         pack_amount=max(pack_amount or amount, amount),
+        material=material,
         note=note,
     )
     _put(container, amount)

@@ -24,10 +24,12 @@ def receive_packs(
     location: Location,
     who,
     on: datetime.date,
-    lot: str = "",
-    expires_on: datetime.date | None = None,
+    **told,
 ) -> list[Container]:
-    """Put so many packs of an order's line on a shelf, or none: raises OrderError or LedgerError."""
+    """Put so many packs of an order's line on a shelf, or none: raises OrderError or LedgerError.
+
+    told: what is written on each, as `ledger.receive` takes it: lot, days, material, note.
+    """
     reorder.note_received(line, packs)
     return [
         ledger.receive(
@@ -37,10 +39,9 @@ def receive_packs(
             who=who,
             why=f"delivery of order {line.order_id}",
             on=on,
-            lot=lot,
             supplier=line.order.supplier,
-            expires_on=expires_on,
             belongs_to=line.order,
+            **told,
         )
         for _ in range(packs)
     ]

@@ -6,6 +6,7 @@ from django import template
 from django.utils.html import format_html
 
 from stockroom.paper.pictograms import pictogram_svg
+from stockroom.safety.ageing import ageing_rules
 from stockroom.safety.label import HAZARD_CLASSES, PICTOGRAM_NAMES
 from stockroom.templatetags.drawings import drawn
 
@@ -39,3 +40,21 @@ def class_name(key: str) -> str:
 def pictogram_name(code: str) -> str:
     """Its name in words: "Flame" for GHS02."""
     return PICTOGRAM_NAMES.get(code, code)
+
+
+@register.filter
+def group_words(keys) -> str:
+    """Reactivity groups as people read them."""
+    return ", ".join(key.replace("_", " ") for key in keys)
+
+
+@register.filter
+def class_words(keys) -> str:
+    """Hazard classes by name."""
+    return ", ".join(HAZARD_CLASSES[key].name if key in HAZARD_CLASSES else key for key in keys)
+
+
+@register.filter
+def ageing_words(keys: str) -> str:
+    """By which rules a thing ages: names of a reagent's ageing classes."""
+    return ", ".join(ageing_rules()[key].name for key in keys.split() if key in ageing_rules())

@@ -20,7 +20,7 @@ def test_the_page_of_a_fault_and_its_line_bear_one_number(client, head, monkeypa
     def broken(*args, **kwargs):
         raise RuntimeError("as if a page were broken")
 
-    monkeypatch.setattr("stockroom.inspection.views.review.review.findings", broken)
+    monkeypatch.setattr("stockroom.inspection.findings.findings", broken)
     client.force_login(head)
     client.raise_request_exception = False
     answer = client.get(reverse("review"))

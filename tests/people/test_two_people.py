@@ -20,8 +20,8 @@ DRAW = textwrap.dedent("""
     django.setup()
     settings.DATABASES["default"]["NAME"] = connection.settings_dict["NAME"] = sys.argv[1]
     from django.contrib.auth import get_user_model
-    from stockroom import ledger
-    from stockroom.models import Container, LedgerError
+    from stockroom.inventory import ledger
+    from stockroom.inventory.models import Container, LedgerError
     who = get_user_model().objects.get(pk=int(sys.argv[3]))
     container = Container.objects.get(pk=int(sys.argv[2]))
     print("ready", flush=True)

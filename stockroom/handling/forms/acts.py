@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from stockroom.common.forms.day import DayField, check_not_future
+from stockroom.handling.forms.container import material_field
 from stockroom.inventory import ledger
 from stockroom.inventory.ageing_items import forbidding, untouchable
 from stockroom.inventory.forms.amount import AmountFormField, settle_amount
@@ -18,6 +19,8 @@ from stockroom.waste import composition, sewer_discharge
 from stockroom.wording.days import day_text
 
 MAX_AT_ONCE = 50
+#: what is written down of a container when it comes, beside how much of what and where
+RECEIVED = ("lot", "supplier", "on", "expires_on", "opened_on", "material", "note")
 
 
 PLACES = Location.objects.filter(retired_on=None)
@@ -37,6 +40,7 @@ class ReceiveForm(PlacedMixin):
     on = DayField(label="Received on")
     expires_on = DayField(label="Expires (as marked)", required=False)
     opened_on = DayField(label="Opened on, if it is open already", required=False)
+    material = material_field()
     note = forms.CharField(max_length=200, required=False)
 
     def __init__(self, *args, today: datetime.date, **kwargs):
@@ -75,7 +79,7 @@ class ReceiveForm(PlacedMixin):
     def post(self, who) -> list[Container]:
         """Receive them all or none. Raises LedgerError."""
         data = self.cleaned_data
-        fields = {name: data[name] for name in ("lot", "supplier", "on", "expires_on", "opened_on", "note")}
+        fields = {name: data[name] for name in RECEIVED}
         return [
             ledger.receive(data["reagent"], data["location"], data["amount"], who=who, **fields)
             for _ in range(data["how_many"])

@@ -9,6 +9,16 @@ from stockroom.inventory.models import Container, Supplier
 from stockroom.wording.days import day_text
 
 
+def material_field() -> forms.ChoiceField:
+    """What a container is made of, on every form that asks for it."""
+    return forms.ChoiceField(
+        choices=[("", "---------"), *Container.Material.choices],
+        required=False,
+        label="Made of",
+        help_text="For flammable liquids, whose bottles may only be so large. Empty: glass.",
+    )
+
+
 class ContainerForm(SinceOpenedMixin, forms.ModelForm):
     opened_on = DayField(required=False, label="Opened on")
     expires_on = DayField(
@@ -17,10 +27,11 @@ class ContainerForm(SinceOpenedMixin, forms.ModelForm):
         help_text="Change it only where the supplier says so, and say why in the note.",
     )
 
+    material = material_field()
+
     class Meta:
         model = Container
         fields = ["lot", "supplier", "opened_on", "expires_on", "material", "note"]
-        help_texts = {"material": "For flammable liquids, whose bottles may only be so large. Empty: glass."}
 
     def __init__(self, *args, today, **kwargs):
         super().__init__(*args, **kwargs)

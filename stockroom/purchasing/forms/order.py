@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.utils.html import format_html
 
 from stockroom.common.forms.day import DayField, check_not_future
+from stockroom.handling.forms.container import material_field
 from stockroom.inventory.models import Container, Location, Offer
 from stockroom.purchasing import receiving
 from stockroom.purchasing.models import Budget, Order, OrderLine
@@ -108,6 +109,9 @@ class ReceiveLineForm(PlacedMixin):
     )
     lot = forms.CharField(label="Lot", required=False, max_length=60)
     expires_on = DayField(label="Expires (as marked)", required=False)
+    opened_on = DayField(label="Opened on, if it is open already", required=False)
+    material = material_field()
+    note = forms.CharField(max_length=200, required=False)
     on = DayField(label="Received on")
 
     def __init__(self, *args, line: OrderLine, today: datetime.date, **kwargs):
@@ -128,6 +132,10 @@ class ReceiveLineForm(PlacedMixin):
         check_not_future(self.cleaned_data["on"], self.today)
         return self.cleaned_data["on"]
 
+    def clean_opened_on(self):
+        check_not_future(self.cleaned_data["opened_on"], self.today)
+        return self.cleaned_data["opened_on"]
+
     def clean_expires_on(self):
         expires = self.cleaned_data["expires_on"]
         if expires and expires < self.today:
@@ -142,8 +150,8 @@ class ReceiveLineForm(PlacedMixin):
     def post(self, who) -> list[Container]:
         """Put them on the shelf. Raises OrderError or LedgerError."""
         data = self.cleaned_data
-        where = {name: data[name] for name in ("location", "on", "lot", "expires_on")}
-        return receiving.receive_packs(self.line, data["packs"], who=who, **where)
+        told = {name: data[name] for name in ("on", "lot", "expires_on", "opened_on", "material", "note")}
+        return receiving.receive_packs(self.line, data["packs"], who=who, location=data["location"], **told)
 
 
 class BudgetForm(forms.ModelForm):
