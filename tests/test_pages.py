@@ -409,7 +409,7 @@ def test_nothing_runs_in_the_page_of_a_fault(school, monkeypatch, clients):
     def broken(*args, **kwargs):
         raise RuntimeError("as if a page were broken")
 
-    monkeypatch.setattr("stockroom.inspection.views.review.review.findings", broken)
+    monkeypatch.setattr("stockroom.inspection.findings.findings", broken)
     client = clients[HEAD]
     monkeypatch.setattr(client, "raise_request_exception", False)
     answer = client.get("/review/")

@@ -31,7 +31,7 @@ UNSAVED = 0
 
 
 @dataclass(frozen=True)
-class Line:
+class FeasibilityLine:
     """One reason, in words. `state` is one of good, warn, bad, for the page's mark."""
 
     reagent: Reagent
@@ -66,7 +66,7 @@ class Feasibility:
     by: datetime.date | None
     headline: str
     takes: tuple[Take, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[FeasibilityLine, ...]
     cures: tuple[Cure, ...] = field(default=())
 
     @property
@@ -114,7 +114,7 @@ def _because(reason: Reason, reagent: Reagent) -> str:
     return "there is none left by then"
 
 
-def _line(row, reagents: Mapping[int, Reagent]) -> Line:
+def _line(row, reagents: Mapping[int, Reagent]) -> FeasibilityLine:
     """One line of the plan in words."""
     reagent = reagents[row.reagent_id]
     because = tuple(_because(reason, reagent) for reason in getattr(row, "reasons", ()))
@@ -122,16 +122,16 @@ def _line(row, reagents: Mapping[int, Reagent]) -> Line:
         parts = ", ".join(f"{reagents[key].text_of(amount)} {reagents[key]}" for key, amount in row.parts)
         first, last = weekday_text(row.earliest), weekday_text(row.latest)
         days = last if row.earliest >= row.latest else f"{first} to {last}"
-        return Line(
+        return FeasibilityLine(
             reagent, "warn", f"Make up {reagent.text_of(row.amount)} {reagent}, {days}, from {parts}", because
         )
     if isinstance(row, Purchase):
         text = f"Order {reagent.text_of(row.amount)} {reagent} by {weekday_text(row.order_by)}"
-        return Line(reagent, "warn", text, because)
+        return FeasibilityLine(reagent, "warn", text, because)
     if isinstance(row, Waiting):
         on = weekday_text(row.arrives)
         text = f"Counts on {reagent.text_of(row.amount)} {reagent} that is on order for {on}"
-        return Line(reagent, "warn", text)
+        return FeasibilityLine(reagent, "warn", text)
     why = {
         Why.NO_SOURCE: "nobody on the list sells it, and there is no way to make it up",
         Why.TOO_LATE_TO_MAKE: "it is too late to make it up",
@@ -140,7 +140,7 @@ def _line(row, reagents: Mapping[int, Reagent]) -> Line:
     text = f"{reagent.text_of(row.amount)} {reagent} is missing, and {why}"
     if row.earliest:
         text += f"; it could be here on {weekday_text(row.earliest)}"
-    return Line(reagent, "bad", text, because)
+    return FeasibilityLine(reagent, "bad", text, because)
 
 
 @dataclass(frozen=True)

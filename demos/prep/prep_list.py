@@ -63,7 +63,7 @@ class BookingPrep:
 
 
 @dataclass(frozen=True)
-class Part:
+class PartToTake:
     """One part of a make-up, and the containers it comes from. `is_made`: the rest is made up before."""
 
     reagent: Reagent
@@ -89,7 +89,7 @@ class ToMake:
     good_until: datetime.date | None
     level: int
     purposes: tuple[str, ...]
-    parts: tuple[Part, ...]
+    parts: tuple[PartToTake, ...]
     batch: recipe.Batch | None
     wrong: str = ""
 
@@ -180,7 +180,7 @@ class _Reader:
     def make_up(self, row: MakeUp) -> ToMake:
         preparation = self.preparations[row.reagent_id]
         parts = tuple(
-            Part(
+            PartToTake(
                 self.reagents[key],
                 amount,
                 self.sources(self.allocation(key, row.latest, amount, row.refs)),

@@ -10,7 +10,7 @@ from stockroom.paper.kit import Head
 from stockroom.preparation.sheets.make_up import MakeUp, Portion
 
 
-def _portion(part: prep_list.Part) -> Iterable[Portion]:
+def _portion(part: prep_list.PartToTake) -> Iterable[Portion]:
     for source in part.sources:
         yield Portion(
             str(part.reagent),

@@ -17,7 +17,7 @@ _SOLIDS = (Reagent.Kind.SOLID, Reagent.Kind.HYDRATE, Reagent.Kind.METAL)
 
 
 @dataclass(frozen=True)
-class Line:
+class ExposureLine:
     """One chemical of one reagent in the room's air. `assumed` says what had to be taken for granted."""
 
     reagent: Reagent
@@ -51,7 +51,7 @@ class Line:
 class Air:
     """Everything that may evaporate in a room, what is over a limit first. `missing`: not known."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[ExposureLine, ...]
     missing: tuple[str, ...]
 
     @property
@@ -132,7 +132,7 @@ def _at_most(reagent: Reagent, cas: str, percent: float | None) -> float | None:
     return vapour.above_hydrochloric_acid(percent)
 
 
-def lines_of(reagent: Reagent, amount: int, room: vapour.Room, minutes: float = 0) -> list[Line]:
+def lines_of(reagent: Reagent, amount: int, room: vapour.Room, minutes: float = 0) -> list[ExposureLine]:
     """What evaporates of an amount of a reagent. Reads `components__chemical` and `solvent`."""
     mass, assumed = _micrograms(reagent, amount)
     found = []
@@ -147,7 +147,7 @@ def lines_of(reagent: Reagent, amount: int, room: vapour.Room, minutes: float = 
             )
         except ValueError:  # no molar mass in the library: then it has no limits there either
             continue
-        found.append(Line(reagent, amount, name, result, said))
+        found.append(ExposureLine(reagent, amount, name, result, said))
     return found
 
 

@@ -33,7 +33,7 @@ class Chemical:
 
 
 @dataclass(frozen=True)
-class Component:
+class CatalogueComponent:
     """How much of one chemical there is: `value` is None for the units "pure" and "saturated"."""
 
     chemical: str
@@ -42,7 +42,7 @@ class Component:
 
 
 @dataclass(frozen=True)
-class Part:
+class CataloguePart:
     """One reagent of a preparation; `amount` as people write it, e.g. "25 g"."""
 
     reagent: str
@@ -58,7 +58,7 @@ class Preparation:
 
     reagent: str
     yields: str
-    parts: tuple[Part, ...]
+    parts: tuple[CataloguePart, ...]
     lead_days: int
     method: str
     source: str
@@ -80,7 +80,7 @@ class Reagent:
     key: str
     name: str
     kind: str
-    components: tuple[Component, ...]
+    components: tuple[CatalogueComponent, ...]
     solvent: str
     measure: str
     density: Decimal | None
@@ -171,13 +171,13 @@ def _chemical(row: dict[str, str]) -> Chemical:
     return Chemical(**{**row, "synonyms": _listed(row["synonyms"])})
 
 
-def _component(text: str) -> Component:
+def _component(text: str) -> CatalogueComponent:
     """ "copper=70 % w/w" or "copper=pure"."""
     chemical, strength = text.split("=", 1)
     if strength in ("pure", "saturated"):
-        return Component(chemical, None, strength)
+        return CatalogueComponent(chemical, None, strength)
     value, unit = strength.split(" ", 1)
-    return Component(chemical, Decimal(value), unit)
+    return CatalogueComponent(chemical, Decimal(value), unit)
 
 
 def _reagent(row: dict, hazard: dict, handling: dict, disposal: dict, first_aid: dict) -> Reagent:
@@ -216,5 +216,5 @@ def _reagent(row: dict, hazard: dict, handling: dict, disposal: dict, first_aid:
 
 
 def _preparation(key: str, row: dict) -> Preparation:
-    parts = tuple(Part(reagent, amount) for reagent, amount in row["parts"].items())
+    parts = tuple(CataloguePart(reagent, amount) for reagent, amount in row["parts"].items())
     return Preparation(key, row["yield"], parts, row["lead_days"], row["method"], "from memory")

@@ -30,7 +30,7 @@ def may_change(actor, person) -> bool:
 
 
 @transaction.atomic
-def settle(person, *, roles: list[str] | None = None, active: bool | None = None) -> None:
+def change_account(person, *, roles: list[str] | None = None, active: bool | None = None) -> None:
     """Set the roles, or whether the person may sign in. A department keeps at least one head.
 
     Roles are those of the table; any other group a person is in stays as it is.

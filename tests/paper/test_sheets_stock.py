@@ -46,8 +46,8 @@ LEAD = replace(
     ETHER, kind="retired", what="Lead(II) nitrate", number="0011", do_not_open=False, is_checked=True
 )
 WASTE = disposal.Item("waste", "Acids, no metals", "W3", "3.2 L", "Waste", "80 % full", "Keep closed.")
-LINE = count.Line("0127", "Sulfuric acid 96 %", "mL", "1200 mL", "A3", LATE, "H2SO4")
-SDS = datasheet_list.Line(
+LINE = count.CountSheetLine("0127", "Sulfuric acid 96 %", "mL", "1200 mL", "A3", LATE, "H2SO4")
+SDS = datasheet_list.DataSheetLine(
     "missing", "Bromine water", "Northmoor", None, "", None, "Store", "Danger", "ask again"
 )
 REVIEWED = stock_review.ReviewLine(

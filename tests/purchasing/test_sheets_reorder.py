@@ -5,11 +5,13 @@ from datetime import date
 
 import pytest
 
-from stockroom.purchasing.sheets.reorder import Line, ReorderList, Supplier, Unmet, render
+from stockroom.purchasing.sheets.reorder import ReorderLine, ReorderList, Supplier, Unmet, render
 from tests.paper.sheet_reading import HOSTILE, check_document, head, letters, pages, squeezed
 
-ACID = Line("Sulfuric acid 96 %", "2.5 L", 2, 2345, date(2026, 12, 3), "short from 9 Dec", "SA-25", "H2SO4")
-IODIDE = Line("Potassium iodide", "250 g", 1, None, date(2026, 11, 20))
+ACID = ReorderLine(
+    "Sulfuric acid 96 %", "2.5 L", 2, 2345, date(2026, 12, 3), "short from 9 Dec", "SA-25", "H2SO4"
+)
+IODIDE = ReorderLine("Potassium iodide", "250 g", 1, None, date(2026, 11, 20))
 HARROW = Supplier("Harrow & Pike", (ACID, IODIDE), "Account 20118", 695, "5 working days")
 
 

@@ -10,7 +10,7 @@ from demos.report.forms.equation import WIDE, ReactionForm
 from stockroom.chemistry.aqueous import COLDEST, HOTTEST
 from stockroom.chemistry.quantity import format_amount
 from stockroom.common.forms.edit_conflict import SinceOpenedMixin
-from stockroom.inventory.forms.amount import EXACT, AmountFormField, settle_amount
+from stockroom.inventory.forms.amount import EXACT, AmountFormField, resolve_amount
 from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Reagent
 from stockroom.safety.streams import streams
@@ -165,7 +165,7 @@ class IngredientForm(forms.Form):
         got = super().clean()
         if reagent := got.get("reagent"):
             for name in ("first", "repeat", "group"):
-                settle_amount(self, name, reagent, least=0)
+                resolve_amount(self, name, reagent, least=0)
             if not self.errors and not any(got.get(name) for name in ("first", "repeat", "group")):
                 self.add_error("first", "Enter how much it takes, here or for a repeat or a group.")
         return got
@@ -180,8 +180,8 @@ class AlternativeForm(forms.Form):
 
     def clean(self):
         got = super().clean()
-        settle_amount(self, "amount", got.get("reagent"))
-        settle_amount(self, "per_amount", got.get("usual"))
+        resolve_amount(self, "amount", got.get("reagent"))
+        resolve_amount(self, "per_amount", got.get("usual"))
         if got.get("usual") and got.get("usual") == got.get("reagent"):
             self.add_error("reagent", "This is the usual one: name another.")
         return got
@@ -204,7 +204,7 @@ class StepForm(forms.Form):
 
     def clean(self):
         got = super().clean()
-        settle_amount(self, "adds_amount", got.get("adds"))
+        resolve_amount(self, "adds_amount", got.get("adds"))
         if got.get("adds_amount") and not got.get("adds") and "adds" not in self.errors:
             self.add_error("adds", "Say which ingredient this is an amount of.")
         return got

@@ -11,7 +11,7 @@ from stockroom.inventory.models import Reagent
 
 
 @dataclass(frozen=True)
-class Line:
+class DraftLine:
     """One ingredient as it stands in the form. reagent, amount: None where `wrong` says what to change."""
 
     name: str
@@ -22,7 +22,7 @@ class Line:
 
 @dataclass(frozen=True)
 class Draft:
-    lines: tuple[Line, ...]
+    lines: tuple[DraftLine, ...]
     equations: tuple[str, ...]
 
 
@@ -51,16 +51,16 @@ def read_draft(data) -> Draft:
     return Draft(tuple(_line(row, by_name) for row in rows), equations)
 
 
-def _line(row: dict[str, str], by_name: dict[str, list[Reagent]]) -> Line:
+def _line(row: dict[str, str], by_name: dict[str, list[Reagent]]) -> DraftLine:
     name, text = row["reagent"][:160], row["first"][:80]
     found = by_name.get(name.casefold(), [])
     exact = [reagent for reagent in found if reagent.name == name] or found
     if len(exact) != 1:
-        return Line(name, wrong="There is no such reagent: choose one from the list, or add it first.")
+        return DraftLine(name, wrong="There is no such reagent: choose one from the list, or add it first.")
     if not text:
-        return Line(name, exact[0], wrong="Say how much the first showing takes, to see its moles.")
+        return DraftLine(name, exact[0], wrong="Say how much the first showing takes, to see its moles.")
     try:
         amount = read_amount(text, exact[0].measure, exact[0].density)
     except ValidationError as error:
-        return Line(name, exact[0], wrong=error.message)
-    return Line(name, exact[0], amount)
+        return DraftLine(name, exact[0], wrong=error.message)
+    return DraftLine(name, exact[0], amount)

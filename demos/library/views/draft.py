@@ -8,7 +8,7 @@ from django.http import HttpResponse, HttpResponseBadRequest
 from django.shortcuts import render
 from django.views.decorators.http import require_POST
 
-from demos.library.forms.draft import Line, read_draft
+from demos.library.forms.draft import DraftLine, read_draft
 from demos.report import outcome_report
 from demos.report.forms.equation import balanced_field
 from demos.simulation import outcome
@@ -26,7 +26,7 @@ class Held:
     wrong: str
 
 
-def _held(line: Line) -> Held:
+def _held(line: DraftLine) -> Held:
     amount = line.reagent.text_of(line.amount) if line.amount else ""
     if line.wrong:
         return Held(line.name, amount, (), line.wrong)

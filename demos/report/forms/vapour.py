@@ -3,7 +3,7 @@
 from django import forms
 
 from demos.models import Room
-from stockroom.inventory.forms.amount import AmountFormField, settle_amount
+from stockroom.inventory.forms.amount import AmountFormField, resolve_amount
 from stockroom.inventory.forms.autocomplete import ReagentField
 
 MAX_VOLUME_M3, MAX_CHANGES, MAX_MINUTES = 100_000, 100, 10_080
@@ -35,7 +35,7 @@ class VapourForm(forms.Form):
 
     def clean(self):
         data = super().clean()
-        settle_amount(self, "amount", data.get("reagent"))
+        resolve_amount(self, "amount", data.get("reagent"))
         room, volume = data.get("room"), data.get("volume_m3")
         if room is None and volume is None and not {"room", "volume_m3"} & self.errors.keys():
             self.add_error("room", "Choose a room, or give the volume of another.")

@@ -30,7 +30,7 @@ class CheckedMixin(forms.Form):
             )
             self.fields["check"] = forms.BooleanField(label=LABEL, required=False, help_text=status)
 
-    def settle_check(self, who, on: datetime.date) -> None:
+    def keep_check(self, who, on: datetime.date) -> None:
         """Before saving: write the check, or take back one that no longer holds."""
         if self.cleaned_data.get("check"):
             self.instance.checked_by, self.instance.checked_on = who, on

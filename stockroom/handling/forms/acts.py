@@ -11,7 +11,7 @@ from stockroom.common.forms.day import DayField, check_not_future
 from stockroom.handling.forms.container import material_field
 from stockroom.inventory import ledger
 from stockroom.inventory.ageing_items import forbidding, untouchable
-from stockroom.inventory.forms.amount import AmountFormField, settle_amount
+from stockroom.inventory.forms.amount import AmountFormField, resolve_amount
 from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Container, LedgerError, Location, Supplier, WasteContainer
 from stockroom.storage.forms.advice import PlacedMixin
@@ -65,7 +65,7 @@ class ReceiveForm(PlacedMixin):
 
     def clean(self):
         data = super().clean()
-        settle_amount(self, "amount", data.get("reagent"))
+        resolve_amount(self, "amount", data.get("reagent"))
         on, expires, opened = data.get("on"), data.get("expires_on"), data.get("opened_on")
         if on and expires and expires < on:
             self.add_error("expires_on", "It was out of date when it came: check both days.")

@@ -10,7 +10,7 @@ from django.core.validators import MinValueValidator
 from stockroom.common.amount_field import AmountField
 from stockroom.common.forms.edit_conflict import RowsTakenOutMixin, SinceOpenedMixin
 from stockroom.common.forms.verified import CheckedMixin
-from stockroom.inventory.forms.amount import AmountFormField, settle_amount
+from stockroom.inventory.forms.amount import AmountFormField, resolve_amount
 from stockroom.inventory.forms.autocomplete import ChemicalField
 from stockroom.inventory.models import Chemical, Component, Reagent
 from stockroom.safety.ageing import ageing_rules
@@ -238,9 +238,9 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
         if not data.get("measure"):
             return data
         asked = Reagent(measure=data["measure"], density=data.get("density"))
-        settle_amount(self, "most_to_keep", asked)
+        resolve_amount(self, "most_to_keep", asked)
         if "reorder_point" in self.fields:
-            settle_amount(self, "reorder_point", asked, least=0)
+            resolve_amount(self, "reorder_point", asked, least=0)
             if data.get("reorder_point") is None and "reorder_point" not in self.errors:
                 data["reorder_point"] = 0
         most, point = data.get("most_to_keep"), data.get("reorder_point", self.instance.reorder_point)

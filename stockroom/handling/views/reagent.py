@@ -114,7 +114,7 @@ def _saved(request, form, formset, start) -> bool:
         if not (form.is_valid() & formset.is_valid()):
             transaction.set_rollback(True)
             return False
-        form.settle_check(request.user, timezone.localdate())
+        form.keep_check(request.user, timezone.localdate())
         form.save()
         formset.save()
         taken = start.finish(reagent) if start else False

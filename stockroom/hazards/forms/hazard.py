@@ -97,7 +97,7 @@ class HazardStateForm(forms.Form):
                 )
         return data
 
-    def settle_with(self, rows: int) -> None:
+    def resolve_with(self, rows: int) -> None:
         """Compare the answer with the number of classes given; adds an error where they disagree."""
         state = self.cleaned_data.get("state")
         if state == Reagent.HazardState.CLASSIFIED and not rows:

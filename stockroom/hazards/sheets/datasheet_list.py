@@ -15,7 +15,7 @@ STATES = {
 
 
 @dataclass(frozen=True)
-class Line:
+class DataSheetLine:
     """One reagent whose sheet wants something done."""
 
     state: str  # a key of STATES
@@ -35,7 +35,7 @@ class SdsList:
     """The department's list. `total` is how many reagents are in stock."""
 
     head: Head
-    lines: tuple[Line, ...]
+    lines: tuple[DataSheetLine, ...]
     total: int
     review_interval: str = ""  # "3 years"
 
@@ -79,7 +79,7 @@ COLUMNS = (
 MISSING_COLUMNS = tuple(column for column in COLUMNS if column.title in ("", "Reagent", "Where", "Hazard"))
 
 
-def _row(line: Line, columns: int) -> tuple[object, ...]:
+def _row(line: DataSheetLine, columns: int) -> tuple[object, ...]:
     first = (kit.TickBox(), kit.named(line.reagent, line.formula))
     last = (kit.small(line.places), kit.small(line.hazard))
     if columns == len(MISSING_COLUMNS):

@@ -48,10 +48,10 @@ def sheet_list_print(request):
     return pdf(request, sheet.render, data, "safety-data-sheets")
 
 
-def _line(row: datasheets.Standing) -> sheet.Line:
+def _line(row: datasheets.Standing) -> sheet.DataSheetLine:
     on_file = row.sheet
     checker = on_file.checked_by if on_file else None
-    return sheet.Line(
+    return sheet.DataSheetLine(
         state=row.state,
         reagent=row.reagent.name,
         supplier=on_file.supplier.name if on_file and on_file.supplier else "",

@@ -25,7 +25,7 @@ def hazards(request, pk):
         request.POST or None, instance=reagent, prefix="hazards", form_kwargs={"may_check": may_check}
     )
     if request.method == "POST" and form.is_valid() & formset.is_valid():
-        form.settle_with(formset.kept())
+        form.resolve_with(formset.kept())
         if form.is_valid():
             _save_hazards(reagent, form, formset, request.user)
             messages.success(request, f"The hazards of {reagent} are saved.")
@@ -39,7 +39,7 @@ def _save_hazards(reagent, form, formset, who):
     today = timezone.localdate()
     for row in formset.forms:
         if row.has_changed():
-            row.settle_check(who, today)
+            row.keep_check(who, today)
     formset.save()
     state = form.cleaned_data["state"]
     fields = {"hazard_state": state}
@@ -61,7 +61,7 @@ def _sheet_page(request, sheet, title):
     reagent = sheet.reagent
     if request.method == "POST" and form.is_valid():
         with transaction.atomic():
-            form.settle_check(request.user, timezone.localdate())
+            form.keep_check(request.user, timezone.localdate())
             form.save()
             note(request.user, reagent, f"safety data sheet {sheet.pk} saved")
         messages.success(request, "The sheet is saved. Compare the hazards with it now.")

@@ -14,7 +14,7 @@ class AmountFormField(forms.CharField):
     """An amount as people write it.
 
     With a `measure` the clean value is the stored int. Without one (the reagent is chosen in the same
-    form) it is the text, known to be an amount, and the form's `clean` calls `settle_amount`.
+    form) it is the text, known to be an amount, and the form's `clean` calls `resolve_amount`.
     `least` is the smallest stored int allowed: 1, or 0 where nothing left is an answer.
     """
 
@@ -62,7 +62,7 @@ def read_amount(text: str, measure: str, density=None, least: int = 1) -> int:
     return amount
 
 
-def settle_amount(form: forms.BaseForm, name: str, reagent: Reagent | None, least: int = 1) -> None:
+def resolve_amount(form: forms.BaseForm, name: str, reagent: Reagent | None, least: int = 1) -> None:
     """Turn the text of field `name` into the stored int, now that the reagent is known."""
     text = form.cleaned_data.get(name)
     if reagent is None or not isinstance(text, str):

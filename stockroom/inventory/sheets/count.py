@@ -8,7 +8,7 @@ from stockroom.paper.kit import Band, Column, Head, Sheet
 
 
 @dataclass(frozen=True)
-class Line:
+class CountSheetLine:
     """One container. `expected` is left empty for a blind count."""
 
     number: str
@@ -25,7 +25,7 @@ class Place:
     """A shelf with its containers in the order they are counted."""
 
     name: str
-    lines: tuple[Line, ...]
+    lines: tuple[CountSheetLine, ...]
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ def render(data: CountSheet, paper: str = "A4") -> bytes:
     return sheet.pdf()
 
 
-def _row(line: Line, blind: bool, today: date) -> tuple[object, ...]:
+def _row(line: CountSheetLine, blind: bool, today: date) -> tuple[object, ...]:
     expires = kit.short_day(line.expires, "—")
     return (
         line.number,

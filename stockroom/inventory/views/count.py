@@ -165,9 +165,9 @@ def count_sheet(request, pk):
     return pdf(request, sheet.render, sheet.CountSheet(head, tuple(places)), f"count-{count.pk}")
 
 
-def _sheet_line(line: CountLine, told: bool) -> sheet.Line:
+def _sheet_line(line: CountLine, told: bool) -> sheet.CountSheetLine:
     container = line.container
-    return sheet.Line(
+    return sheet.CountSheetLine(
         number=container.code,
         reagent=container.reagent.name,
         unit=unit_of(container.reagent, container.pack_amount),

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST
 from stockroom.common.activity_log import note
 from stockroom.common.person import name_of
 from stockroom.common.views.listing import NounList
-from stockroom.people.accounts import PeopleError, may_change, people, roles_of, settle
+from stockroom.people.accounts import PeopleError, change_account, may_change, people, roles_of
 from stockroom.people.forms.account import PersonAddForm, PersonForm
 from stockroom.people.tables import PersonFilter, PersonTable
 
@@ -48,7 +48,7 @@ def add(request):
         roles = form.cleaned_data["roles"]
         with transaction.atomic():
             person = form.save()
-            settle(person, roles=roles)
+            change_account(person, roles=roles)
             note(request.user, person, f"added as {', '.join(roles)}", ADDITION)
         messages.success(request, f"{person} may sign in now. Ask them to change the password.")
         return redirect("person-list")
@@ -72,7 +72,7 @@ def edit(request, pk):
         try:
             with transaction.atomic():
                 form.save()
-                settle(person, roles=form.cleaned_data["roles"])
+                change_account(person, roles=form.cleaned_data["roles"])
                 note(request.user, person, _what_changed(form, before))
         except PeopleError as error:
             form.add_error("roles", str(error))
@@ -126,7 +126,7 @@ def active(request, pk):
         return redirect("person-edit", person.pk)
     try:
         with transaction.atomic():
-            settle(person, active=now_active)
+            change_account(person, active=now_active)
             note(request.user, person, "let in again" if now_active else "shut out")
     except PeopleError as error:
         messages.error(request, str(error))

@@ -14,7 +14,7 @@ from stockroom.chemistry.quantity import (
     parse,
     ureg,
 )
-from stockroom.inventory.forms.amount import AmountFormField, settle_amount
+from stockroom.inventory.forms.amount import AmountFormField, resolve_amount
 from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Reagent
 from stockroom.preparation import bench
@@ -58,12 +58,12 @@ class ToolForm(forms.Form):
             if isinstance(field, ReagentField):
                 field.queryset = _reagents()
 
-    def settle(self, name: str, reagent: Reagent | None) -> None:
+    def resolve(self, name: str, reagent: Reagent | None) -> None:
         """Turn the amount of field `name` into the stored int; moles are of the reagent's own chemical."""
         text = self.cleaned_data.get(name)
         quantity = parse(text).quantity if isinstance(text, str) else None
         if reagent is None or quantity is None or measure_of(quantity) != SUBSTANCE:
-            settle_amount(self, name, reagent)
+            resolve_amount(self, name, reagent)
             return
         try:
             mol = Decimal(str(quantity.to(ureg.mole).magnitude))
@@ -134,7 +134,7 @@ class ConvertForm(ToolForm):
 
     def clean(self):
         got = super().clean()
-        self.settle("amount", got.get("reagent"))
+        self.resolve("amount", got.get("reagent"))
         return got
 
     def reckon(self):
@@ -154,7 +154,7 @@ class NeutraliseForm(ToolForm):
 
     def clean(self):
         got = super().clean()
-        self.settle("amount", got.get("reagent"))
+        self.resolve("amount", got.get("reagent"))
         if got.get("low") is not None and got.get("high") is not None and got["low"] >= got["high"]:
             self.add_error("high", "This must be above the lower one: 6 to 9, for example.")
         return got
@@ -177,7 +177,7 @@ class MixForm(ToolForm):
     def clean(self):
         got = super().clean()
         for name, amount in (("reagent", "amount"), ("second", "second_amount"), ("third", "third_amount")):
-            self.settle(amount, got.get(name))
+            self.resolve(amount, got.get(name))
         if got.get("third") and not got.get("third_amount") and "third_amount" not in self.errors:
             self.add_error("third_amount", "Say how much of it.")
         if got.get("third_amount") and not got.get("third") and "third" not in self.errors:

@@ -4,7 +4,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from stockroom.common.forms.edit_conflict import RowsTakenOutMixin, SinceOpenedMixin
-from stockroom.inventory.forms.amount import AmountFormField, settle_amount
+from stockroom.inventory.forms.amount import AmountFormField, resolve_amount
 from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Preparation, PreparationPart
 from stockroom.inventory.recipes import circles_of
@@ -48,7 +48,7 @@ class PreparationForm(SinceOpenedMixin, forms.ModelForm):
 
     def clean(self):
         data = super().clean()
-        settle_amount(self, "yield_amount", data.get("reagent"))
+        resolve_amount(self, "yield_amount", data.get("reagent"))
         return data
 
 
@@ -68,7 +68,7 @@ class PartForm(forms.ModelForm):
 
     def clean(self):
         data = super().clean()
-        settle_amount(self, "amount", data.get("reagent"))
+        resolve_amount(self, "amount", data.get("reagent"))
         return data
 
 
@@ -83,7 +83,7 @@ class _Parts(RowsTakenOutMixin, forms.BaseInlineFormSet):
             if form.is_valid() and form.cleaned_data.get("reagent") and not form.cleaned_data.get("DELETE")
         ]
 
-    def settle_with(self, product) -> bool:
+    def resolve_with(self, product) -> bool:
         """Check the parts against the product; False where a message was added beside a part."""
         asked = {form: form.cleaned_data["reagent"] for form in self.kept()}
         wrong = circles_of(product, asked.values(), without=self.instance)

@@ -60,7 +60,7 @@ def _edit(request, preparation, title, back, initial=None, parts=()):
     if request.method == "POST" and form.is_valid() & formset.is_valid():
         with transaction.atomic():
             recipes.one_at_a_time()
-            if formset.settle_with(form.cleaned_data["reagent"]):
+            if formset.resolve_with(form.cleaned_data["reagent"]):
                 form.save()
                 formset.save()
                 written = ("written", ADDITION) if is_new else ("changed",)

@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 
 from stockroom.common.forms.day import DayField, check_not_future
 from stockroom.common.forms.edit_conflict import SinceOpenedMixin
-from stockroom.inventory.forms.amount import AmountFormField, settle_amount
+from stockroom.inventory.forms.amount import AmountFormField, resolve_amount
 from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Offer, Supplier
 
@@ -61,7 +61,7 @@ class OfferForm(SinceOpenedMixin, forms.ModelForm):
 
     def clean(self):
         data = super().clean()
-        settle_amount(self, "pack_amount", data.get("reagent"))
+        resolve_amount(self, "pack_amount", data.get("reagent"))
         same = {name: data.get(name) for name in ("supplier", "reagent", "catalogue_number", "pack_amount")}
         if not self.errors and Offer.objects.filter(**same).exclude(pk=self.instance.pk).exists():
             raise ValidationError("This offer is written down already: change that one.")

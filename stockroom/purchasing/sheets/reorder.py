@@ -8,7 +8,7 @@ from stockroom.paper.kit import Column, Head, Sheet
 
 
 @dataclass(frozen=True)
-class Line:
+class ReorderLine:
     """So many packs of one offer. Prices in hundredths of the currency; None where nobody knows it."""
 
     reagent: str
@@ -31,7 +31,7 @@ class Supplier:
     """What goes to one supplier."""
 
     name: str
-    lines: tuple[Line, ...]
+    lines: tuple[ReorderLine, ...]
     contact: str = ""  # account number, address, e-mail
     delivery: int = 0  # charge, in hundredths
     lead_time: str = ""  # "5 working days"
@@ -151,7 +151,7 @@ def _supplier(sheet: Sheet, supplier: Supplier, data: ReorderList) -> None:
     )
 
 
-def _row(line: Line, data: ReorderList) -> tuple[object, ...]:
+def _row(line: ReorderLine, data: ReorderList) -> tuple[object, ...]:
     late = line.order_by is not None and line.order_by < data.head.on
     by = kit.short_day(line.order_by, "—")
     return (

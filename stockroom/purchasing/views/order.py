@@ -106,8 +106,8 @@ def _why(proposal: Proposal) -> str:
     return f"{proposal.reason}, needed {day_text(proposal.needed_on)}"
 
 
-def _sheet_line(proposal: Proposal, buy: Buy) -> sheet.Line:
-    return sheet.Line(
+def _sheet_line(proposal: Proposal, buy: Buy) -> sheet.ReorderLine:
+    return sheet.ReorderLine(
         reagent=str(proposal.reagent),
         pack=buy.offer.pack_text,
         packs=buy.packs,
