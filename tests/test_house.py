@@ -17,7 +17,8 @@ from tests.house import (
 #: rooms from the ground up: a room imports its own and what stands before it, never what comes after
 ORDER = {
     "stockroom": [
-        *("chemistry", "safety", "supply", "paper", "common", "inventory", "hazards", "waste", "storage"),
+        *("wording", "chemistry", "safety", "supply", "paper", "common", "inventory", "hazards", "waste"),
+        "storage",
         *("catalogue", "handling", "purchasing", "preparation", "inspection", "people"),
     ],
     "demos": [
@@ -31,7 +32,13 @@ FRAME = {
     *("admin", "apps", "firstday", "settings", "sqlite", "urls", "wsgi"),
 }
 #: rooms without Django and without I/O but reading their own tables, and the modules that read those
-PURE = ("stockroom.chemistry", "stockroom.safety", "stockroom.supply", "demos.simulation")
+PURE = (
+    "stockroom.wording",
+    "stockroom.chemistry",
+    "stockroom.safety",
+    "stockroom.supply",
+    "demos.simulation",
+)
 PURE_MODULES = ("demos.consumption.amounts",)
 READERS = {"stockroom.safety.published", "stockroom.chemistry.published"}
 NOT_PURE = {

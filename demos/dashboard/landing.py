@@ -81,7 +81,7 @@ def for_head(outlook: shelves.Outlook) -> dict:
     drafts = list(
         Order.objects.filter(state=Order.State.DRAFT).select_related("supplier").prefetch_related("lines")
     )
-    here = Container.objects.exclude(state=Container.State.GONE).filter(balance__gt=0)
+    here = Container.objects.present().filter(balance__gt=0)
     trouble = [row for row in _booked(_planned(today, TROUBLE_DAYS), outlook) if row.standing.state != "good"]
     return {
         "end": end,
@@ -104,9 +104,7 @@ def for_head(outlook: shelves.Outlook) -> dict:
         "unclassified": Reagent.objects.filter(
             retired_on=None, hazard_state=Reagent.HazardState.UNKNOWN
         ).count(),
-        "without_sheet": Reagent.objects.filter(
-            pk__in=Container.objects.exclude(state=Container.State.GONE).values("reagent")
-        )
+        "without_sheet": Reagent.objects.filter(pk__in=Container.objects.present().values("reagent"))
         .exclude(pk__in=SafetyDataSheet.objects.values("reagent"))
         .count(),
     }
@@ -118,7 +116,7 @@ def for_technician(outlook: shelves.Outlook) -> dict:
     tomorrow = outlook.week.forward(today + datetime.timedelta(1))
     aged = ageing_items.aged(today, ageing_items.SOON_DAYS)
     untouchable = [row.container for row in aged if row.untouchable]
-    here = Container.objects.exclude(state=Container.State.GONE).filter(balance__gt=0)
+    here = Container.objects.present().filter(balance__gt=0)
     here = here.exclude(pk__in=[container.pk for container in untouchable])
     return {
         "untouchable": untouchable,

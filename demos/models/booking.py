@@ -12,8 +12,8 @@ from django.urls import reverse
 from demos.models.demonstration import Demonstration, Ingredient
 from demos.models.timetable import Period, Room
 from stockroom.common.amount_field import AmountField
-from stockroom.common.days import day_text
 from stockroom.inventory.models import Movement, Reagent, Reservation
+from stockroom.wording.days import day_text
 
 
 class Booking(models.Model):

@@ -12,9 +12,9 @@ from django.db import transaction
 from demos.consumption.takes import chosen_of, ingredients_of, takes
 from demos.models import Booking, BookingChoice, Demonstration, Run, RunLine
 from demos.models.booking import booking_type
-from stockroom.common.days import day_text
 from stockroom.inventory import ledger
 from stockroom.inventory.models import Container, Reagent, Reservation
+from stockroom.wording.days import day_text
 
 
 class BookingError(Exception):

@@ -23,6 +23,8 @@ from stockroom.supply.requirements import (
     Why,
     verdict,
 )
+from stockroom.wording.days import weekday_text
+from stockroom.wording.sentences import and_more
 
 #: the id of a booking that is not saved yet
 UNSAVED = 0
@@ -89,16 +91,12 @@ class Standing:
         return {Readiness.READY: "good", Readiness.CANNOT: "bad"}.get(self.readiness, "warn")
 
 
-def day(on: datetime.date) -> str:
-    return f"{on:%a} {on.day} {on:%b %Y}"
-
-
 def headline(verdict: Verdict | Cure) -> str:
     """The answer in a few words."""
     if verdict.readiness == Readiness.MAKE_UP:
-        return f"Ready after making up, by {day(verdict.by)}"
+        return f"Ready after making up, by {weekday_text(verdict.by)}"
     if verdict.readiness == Readiness.ORDER:
-        return f"Ready if ordered by {day(verdict.by)}"
+        return f"Ready if ordered by {weekday_text(verdict.by)}"
     return {Readiness.READY: "Ready", Readiness.CANNOT: "Cannot be ready"}[verdict.readiness]
 
 
@@ -106,14 +104,13 @@ def _because(reason: Reason, reagent: Reagent) -> str:
     amount = reagent.text_of(reason.amount)
     if reason.code == Cause.TAKEN:
         names = list(dict.fromkeys(getattr(ref, "purpose", str(ref)) for ref in reason.refs))
-        more = f" and {len(names) - 2} more" if len(names) > 2 else ""
-        return f"{amount} is taken by {', '.join(names[:2])}{more}"
+        return f"{amount} is taken by {and_more(names)}"
     if reason.code == Cause.EXPIRES:
-        return f"{amount} is out of date by then (last good on {day(reason.on)})"
+        return f"{amount} is out of date by then (last good on {weekday_text(reason.on)})"
     if reason.code == Cause.UNUSABLE:
         return f"{amount} is quarantined"
     if reason.code == Cause.ARRIVES_LATER:
-        return f"{amount} comes only on {day(reason.on)}"
+        return f"{amount} comes only on {weekday_text(reason.on)}"
     return "there is none left by then"
 
 
@@ -123,15 +120,17 @@ def _line(row, reagents: Mapping[int, Reagent]) -> Line:
     because = tuple(_because(reason, reagent) for reason in getattr(row, "reasons", ()))
     if isinstance(row, MakeUp):
         parts = ", ".join(f"{reagents[key].text_of(amount)} {reagents[key]}" for key, amount in row.parts)
-        days = day(row.latest) if row.earliest >= row.latest else f"{day(row.earliest)} to {day(row.latest)}"
+        first, last = weekday_text(row.earliest), weekday_text(row.latest)
+        days = last if row.earliest >= row.latest else f"{first} to {last}"
         return Line(
             reagent, "warn", f"Make up {reagent.text_of(row.amount)} {reagent}, {days}, from {parts}", because
         )
     if isinstance(row, Purchase):
-        text = f"Order {reagent.text_of(row.amount)} {reagent} by {day(row.order_by)}"
+        text = f"Order {reagent.text_of(row.amount)} {reagent} by {weekday_text(row.order_by)}"
         return Line(reagent, "warn", text, because)
     if isinstance(row, Waiting):
-        text = f"Counts on {reagent.text_of(row.amount)} {reagent} that is on order for {day(row.arrives)}"
+        on = weekday_text(row.arrives)
+        text = f"Counts on {reagent.text_of(row.amount)} {reagent} that is on order for {on}"
         return Line(reagent, "warn", text)
     why = {
         Why.NO_SOURCE: "nobody on the list sells it, and there is no way to make it up",
@@ -140,7 +139,7 @@ def _line(row, reagents: Mapping[int, Reagent]) -> Line:
     }[row.why]
     text = f"{reagent.text_of(row.amount)} {reagent} is missing, and {why}"
     if row.earliest:
-        text += f"; it could be here on {day(row.earliest)}"
+        text += f"; it could be here on {weekday_text(row.earliest)}"
     return Line(reagent, "bad", text, because)
 
 

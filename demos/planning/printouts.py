@@ -5,8 +5,8 @@ from demos.models import Booking
 from demos.planning.feasibility import Standing
 from demos.planning.sheets import booking as booking_sheet
 from demos.report import briefing, cautions, served_steps
-from demos.report.printouts import _is_checked, _teacher
 from demos.simulation.restated_steps import portion_text
+from stockroom.common.person import name_of
 from stockroom.paper.kit import Head
 
 
@@ -30,7 +30,7 @@ def booking_sheet_data(head: Head, booking: Booking, standing: Standing) -> book
         period=str(booking.period),
         room=str(booking.room),
         class_name=booking.class_name,
-        teacher=_teacher(booking),
+        teacher=name_of(booking.teacher),
         showings=booking.showings,
         state=standing.headline,
         groups=booking.groups,
@@ -61,5 +61,5 @@ def _ingredient(take: Take, booking: Booking) -> booking_sheet.Ingredient:
         repeat=use.amount(row.repeat_amount) if row.repeat_amount else "",
         instead=instead,
         comes_back=take.returns,
-        is_checked=_is_checked(take.reagent),
+        is_checked=take.reagent.is_verified,
     )

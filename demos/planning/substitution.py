@@ -19,6 +19,7 @@ from stockroom.chemistry.portion import PortionError, addition_of
 from stockroom.chemistry.quantity import COUNT, MASS, MAX_BASE_UNITS
 from stockroom.inventory.models import Reagent
 from stockroom.waste import composition
+from stockroom.wording.sentences import first_large, sentence
 
 MOLES, END_POINT = "moles", "ph"
 #: base units of the substitute that the ratio is worked out with: 10 g, 10 mL, 1 piece
@@ -67,13 +68,13 @@ def compare(
     """
     usual = ingredient.reagent
     keys = [[hazard.hazard_class for hazard in row.hazards.all()] for row in (usual, substitute)]
-    unknown = [str(r) for r in (usual, substitute) if r.hazard_state == Reagent.HazardState.UNKNOWN]
+    unknown = [str(r) for r in (usual, substitute) if not r.is_classified]
     some = _SOME.get(substitute.measure, _SOME_VOLUME)
     try:
         one = addition_of(composition.portion_of(substitute, some))
         whole = addition_of(composition.portion_of(usual, amount))
     except PortionError as error:
-        text = _sentence(error)
+        text = sentence(error)
         answers = tuple(Answer(key, title, wrong=text) for key, title in _TITLES.items())
     else:
         answers = (
@@ -86,16 +87,11 @@ def compare(
 _TITLES = {MOLES: "By moles of what does the work", END_POINT: "By the same pH in the end"}
 
 
-def _sentence(error: Exception) -> str:
-    text = str(error)
-    return f"{text[:1].upper()}{text[1:]}".rstrip(".") + "."
-
-
 def _answer(key, how, arguments, some: int, amount: int) -> Answer:
     try:
         found: Equivalent = how(*arguments)
     except (EquivalentError, NeutraliseError, BeakerError) as error:
-        return Answer(key, _TITLES[key], wrong=_sentence(error))
+        return Answer(key, _TITLES[key], wrong=sentence(error))
     taken = _rounded_up(Decimal(found.factor) * some)
     if not 0 < taken <= MAX_BASE_UNITS:
         return Answer(key, _TITLES[key], wrong="It would take an amount that nobody can measure.")
@@ -125,7 +121,7 @@ def _by_end_point(steps, usual: Reagent, amount: int, one: Addition, some: int) 
             else:
                 poured = (_sum(poured[0], addition), poured[1] + step.portion.amount * step.portions)
     except (PortionError, BeakerError) as error:
-        return Answer(END_POINT, _TITLES[END_POINT], wrong=_sentence(error))
+        return Answer(END_POINT, _TITLES[END_POINT], wrong=sentence(error))
     if poured is None:
         wrong = "No step puts a stated amount of it into a beaker, so there is no end point to compare."
         return Answer(END_POINT, _TITLES[END_POINT], wrong=wrong)
@@ -154,7 +150,7 @@ def keep(comparison: Comparison, answer: Answer) -> Alternative:
         defaults={
             "amount": answer.amount,
             "per_amount": answer.per_amount,
-            "note": f"{note[:1].upper()}{note[1:]}",
+            "note": first_large(note),
         },
     )
     return alternative

@@ -6,6 +6,7 @@ from django.db.models import Exists, OuterRef, Q
 from django.utils.html import format_html
 
 from demos.models import Booking, Demonstration
+from stockroom.common.person import name_of
 from stockroom.common.tables import DayColumn, ListFilter, NumberColumn
 
 
@@ -28,7 +29,7 @@ class BookingTable(tables.Table):
     standing: dict = {}
 
     def render_teacher(self, value):
-        return value.get_full_name() or value.username
+        return name_of(value)
 
     def render_state(self, record):
         if record.state != Booking.State.PLANNED:

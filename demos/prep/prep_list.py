@@ -133,7 +133,7 @@ class _Reader:
         self.claims = {}
         self.allocations: dict[int, list] = {}
         wanted = ids | {row.reagent_id for booking in bookings for row in _usual_and_other(booking)}
-        here = Container.objects.filter(reagent__in=wanted, balance__gt=0).exclude(state=Container.State.GONE)
+        here = Container.objects.filter(reagent__in=wanted, balance__gt=0).present()
         self.containers = here.select_related("location", "reagent").in_bulk()
         self.preparations = {}
         rows = Preparation.objects.filter(reagent__in=ids, retired_on=None).order_by("-id")

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from demos.prep import prep_list
 from demos.prep.sheets import prep as prep_sheet
 from demos.report import briefing, reminder
-from demos.report.printouts import _is_checked, _teacher
+from stockroom.common.person import name_of
 from stockroom.paper.kit import Head
 from stockroom.preparation.sheets.make_up import MakeUp, Portion
 
@@ -38,7 +38,7 @@ def make_up(row: prep_list.ToMake) -> MakeUp:
         needed_for=row.purposes,
         level=-row.level,
         good_until=row.good_until,
-        is_checked=row.reagent.is_checked,
+        is_checked=row.reagent.is_verified,
     )
 
 
@@ -60,7 +60,7 @@ def _booking_prep(row: prep_list.BookingPrep) -> prep_sheet.BookingPrep:
         period=str(booking.period),
         room=str(booking.room),
         class_name=booking.class_name,
-        teacher=_teacher(booking),
+        teacher=name_of(booking.teacher),
         showings=booking.showings,
         set_out=tuple(
             prep_sheet.SetOut(
@@ -68,7 +68,7 @@ def _booking_prep(row: prep_list.BookingPrep) -> prep_sheet.BookingPrep:
                 amount=line.take.reagent.text_of(line.take.amount),
                 source=_source(line),
                 comes_back=line.take.returns,
-                is_checked=_is_checked(line.take.reagent),
+                is_checked=line.take.reagent.is_verified,
                 pictograms=tuple(reminder.hazards_of(line.take.reagent).label.pictograms),
             )
             for line in row.rows

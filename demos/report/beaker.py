@@ -19,6 +19,7 @@ from stockroom.safety.sewer import Route, SewerPermission, propose_route
 from stockroom.safety.streams import Stream, stream_for
 from stockroom.safety.waste import Characterisation, Waste, WasteRules, characterise
 from stockroom.waste import composition
+from stockroom.wording.sentences import first_large
 
 _REAGENT = ("solvent", "hazards", "components__chemical")
 #: what a demonstration must have prefetched to be followed here
@@ -119,9 +120,7 @@ def gaps_of(demonstration: Demonstration) -> tuple[str, ...]:
                 f"The steps add {text_of(amount)} of {row.reagent}, and {text_of(row.first_amount)} is set "
                 "aside for the first showing: change one of the two."
             )
-    unclassified = [
-        str(row.reagent) for row in by_key.values() if row.reagent.hazard_state == Reagent.HazardState.UNKNOWN
-    ]
+    unclassified = [str(row.reagent) for row in by_key.values() if not row.reagent.is_classified]
     if unclassified:
         gaps.append(f"Not classified yet, to be treated as hazardous: {', '.join(unclassified)}.")
     return tuple(gaps)
@@ -163,7 +162,7 @@ def foresee(
             found = replace(found, reactions=tuple(reports))
             gaps += tuple(f"Not in the equations: {why}." for why in outcome.without_moles(portions))
     except outcome.OutcomeError as error:
-        return Foreseen(steps, None, f"{str(error)[:1].upper()}{str(error)[1:]}", gaps)
+        return Foreseen(steps, None, first_large(str(error)), gaps)
     disposal = _disposal(found, demonstration, chosen or {}, rules, permission)
     return Foreseen(steps, found, "", gaps, by_ingredients, disposal)
 
@@ -202,6 +201,6 @@ def as_it_went_in(residue: Residue, demonstration: Demonstration, chosen: Mappin
 def _doubted(waste: Waste, demonstration: Demonstration, chosen: Mapping[int, int]) -> Waste:
     """With what nobody has classified counted as not known: it opens no drain."""
     reagents = [taken(row, chosen)[0] for row in demonstration.ingredients.all()]
-    names = [str(row) for row in reagents if row.hazard_state == Reagent.HazardState.UNKNOWN]
+    names = [str(row) for row in reagents if not row.is_classified]
     unknown = tuple(f"{name}, not classified yet" for name in names)
     return replace(waste, residue=replace(waste.residue, unknown=(*waste.residue.unknown, *unknown)))

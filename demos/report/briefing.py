@@ -103,7 +103,7 @@ def brief(
         ),
         gases=given,
         air=air,
-        unknown=tuple(row for row in reagents if row.hazard_state == Reagent.HazardState.UNKNOWN),
+        unknown=tuple(row for row in reagents if not row.is_classified),
     )
 
 

@@ -16,6 +16,7 @@ from stockroom.chemistry.reaction import Equation, parse_equation
 from stockroom.chemistry.residue import Gas, Residue
 from stockroom.safety.sewer import COLLECT
 from stockroom.safety.waste import Characterisation
+from stockroom.wording.sentences import first_large, sentence
 
 #: a warming or cooling beyond this is more than the water would do by itself
 _MOST_WARMING, _MOST_COOLING = 75.0, -18.0
@@ -245,7 +246,7 @@ def offers(outcome: Outcome) -> tuple[Offer, ...]:
     found = []
     for one in outcome.transfers:
         went = course(state, one)
-        words = f"{_capital(one.words)}."
+        words = f"{first_large(one.words)}."
         found.append(Offer(words, one.level, one.equation, went.words if went else "", went is not None))
     return tuple(found)
 
@@ -285,10 +286,6 @@ def hazards_of_the_sum(found: Foreseen) -> tuple[str, ...]:
 
 def _rounded_ml(ml: float) -> str:
     return format_amount(round(ml * 1000), VOLUME, figures=2)
-
-
-def _capital(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 # --- written equations
@@ -457,7 +454,7 @@ def doses(residue: Residue | None, low: float, high: float) -> tuple[tuple[Dose,
         neutralise(residue, gentlest, low, high)
     except NeutraliseError as error:
         text = str(error)
-        return (), f"{text[:1].upper()}{text[1:]}."
+        return (), f"{first_large(text)}."
     return (), "None of the usual neutralisers brings it there."
 
 
@@ -514,7 +511,7 @@ def slow(form) -> Slow:
     try:
         found = dissolving.curves(form.meeting, rate, form.temperatures)
     except KineticsError as error:
-        return Slow(wrong=f"{str(error)[:1].upper()}{str(error)[1:]}.")
+        return Slow(wrong=sentence(error))
     longest = max(curve.points[-1].seconds for curve in found)
     size, unit = next(
         (size, unit)

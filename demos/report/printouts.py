@@ -6,7 +6,7 @@ from demos.report import beaker, briefing, outcome_report, reminder, served_step
 from demos.report.sheets import outcome as outcome_sheet
 from demos.report.sheets import safety_reminder as reminder_sheet
 from demos.simulation.restated_steps import portion_text
-from stockroom.common.days import day_text
+from stockroom.common.person import name_of
 from stockroom.hazards.classification import supplements_of
 from stockroom.hazards.statement import Statement
 from stockroom.inventory.models import Reagent
@@ -14,6 +14,7 @@ from stockroom.paper import charts
 from stockroom.paper.kit import Head
 from stockroom.safety.gases import Gas
 from stockroom.safety.label import label_elements
+from stockroom.wording.days import day_text
 
 #: what a demonstration must have prefetched for its sheets
 PREFETCH = (
@@ -30,14 +31,6 @@ PREFETCH = (
     "ingredients__alternatives__reagent__components__chemical",
     "ingredients__alternatives__reagent__solvent",
 )
-
-
-def _teacher(booking: Booking) -> str:
-    return booking.teacher.get_full_name() or booking.teacher.get_username()
-
-
-def _is_checked(reagent: Reagent) -> bool:
-    return not reminder.hazards_of(reagent).unchecked
 
 
 def _sheet_of(reagent: Reagent) -> str:
@@ -58,7 +51,7 @@ def _reagent(take: Take) -> reminder_sheet.Reagent:
             *(statement.text for statement in hazards.label.statements),
             *(row.text for row in supplements_of(reagent)),
         ),
-        is_classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+        is_classified=reagent.is_classified,
         is_checked=not hazards.unchecked,
         data_sheet=_sheet_of(reagent),
     )
@@ -100,7 +93,7 @@ def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyRemind
         period=str(booking.period),
         room=str(booking.room),
         class_name=booking.class_name,
-        teacher=_teacher(booking),
+        teacher=name_of(booking.teacher),
         showings=booking.showings,
         instead=served_steps.instead(demonstration, booking.scale, chosen),
         reagents=(*map(_reagent, taken), *map(_gas, told.gases)),

@@ -1,7 +1,9 @@
 """What someone must know before a demonstration: hazards of each reagent, and what must not come together."""
 
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
+from itertools import combinations
 
 from demos.models import Demonstration
 from stockroom.chemistry.formula import FormulaError, parse_formula
@@ -48,29 +50,21 @@ class Meeting:
     unknown: tuple[str, ...]
 
 
-def _keys(reagent: Reagent) -> list[str] | None:
-    if reagent.hazard_state == Reagent.HazardState.UNKNOWN:
-        return None
-    return [row.hazard_class for row in reagent.hazards.all()]
-
-
 def hazards_of(reagent: Reagent) -> Hazards:
     """No query where PREFETCH was done."""
-    rows = reagent.hazards.all()
-    unchecked = any(row.checked_on is None for row in rows) if rows else reagent.checked_on is None
-    return Hazards(reagent, label_elements(_keys(reagent)), unchecked)
+    return Hazards(reagent, reagent.label, not reagent.is_verified)
 
 
 def remind(reagents: Iterable[Reagent]) -> Reminder:
     """Label elements of everything that is set out. What is not classified is named, never left out."""
     reagents = list(dict.fromkeys(reagents))
-    unclassified = tuple(row for row in reagents if _keys(row) is None)
-    known = [key for row in reagents for key in _keys(row) or ()]
+    unclassified = tuple(row for row in reagents if not row.is_classified)
+    known = [key for row in reagents for key in row.hazard_keys or ()]
     if unclassified and not known:
         label = label_elements(None)
     else:
         label = label_elements(known, complete=not unclassified)
-    unchecked = tuple(row for row in reagents if row not in unclassified and hazards_of(row).unchecked)
+    unchecked = tuple(row for row in reagents if row not in unclassified and not row.is_verified)
     without_sheet = tuple(row for row in reagents if not row.sheets.all())
     return Reminder(label, unclassified, unchecked, without_sheet)
 
@@ -86,19 +80,9 @@ def mixing(demonstration: Demonstration, taken: Iterable[Reagent] | None = None)
     `taken`: what a booking takes, with the alternatives it has chosen; None for the ingredients as written.
     No query where `reactions` and `ingredients__reagent` with PREFETCH were prefetched.
     """
-    equations = []
-    for row in demonstration.reactions.all():
-        try:
-            equations.append(parse_equation(row.equation))
-        except EquationError:
-            continue
     written = (row.reagent for row in demonstration.ingredients.all())
     reagents = list(dict.fromkeys(written if taken is None else taken))
-    meant = set()
-    for equation in equations:
-        part = [row for row in reagents if _takes_part(row, equation)]
-        meant |= {frozenset((str(a.pk), str(b.pk))) for a in part for b in part if a.pk != b.pk}
-    found = mixing_conflicts([as_item(row) for row in reagents], meant)
+    found = mixing_conflicts([as_item(row) for row in reagents], _meant_pairs(demonstration, reagents))
     unknown = {
         item.name
         for conflict in (*found.meant, *found.unmeant)
@@ -110,6 +94,17 @@ def mixing(demonstration: Demonstration, taken: Iterable[Reagent] | None = None)
         tuple(row for row in rows if row.rule != UNKNOWN_RULE) for rows in (found.meant, found.unmeant)
     )
     return Meeting(meant, unmeant, tuple(sorted(unknown)))
+
+
+def _meant_pairs(demonstration: Demonstration, reagents: list[Reagent]) -> set[frozenset[str]]:
+    """The pairs that one of its equations brings together, by the reagents' ids as text."""
+    meant = set()
+    for row in demonstration.reactions.all():
+        with suppress(EquationError):
+            equation = parse_equation(row.equation)
+            part = [str(one.pk) for one in reagents if _takes_part(one, equation)]
+            meant |= {frozenset(pair) for pair in combinations(part, 2)}
+    return meant
 
 
 def _takes_part(reagent: Reagent, equation: Equation) -> bool:

@@ -9,6 +9,7 @@ from demos.report import beaker
 from demos.simulation import restated_steps
 from demos.simulation.restated_steps import Use
 from stockroom.inventory.models import Reagent
+from stockroom.wording.sentences import first_large
 
 
 def use_of(ingredient: Ingredient, scale: Decimal, chosen: Mapping[int, int]) -> Use:
@@ -56,4 +57,4 @@ def instead(demonstration: Demonstration, scale: Decimal, chosen: Mapping[int, i
         said = said or [f"{use.amount(row.first_amount)} for the first showing"]
         note = note_of(row, beaker.taken(row, chosen)[0])
         found.append(f"{use.instead} instead of {use.name}: {'; '.join(said)}. {note}".strip())
-    return tuple(f"{words[:1].upper()}{words[1:]}" for words in found)
+    return tuple(first_large(words) for words in found)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stockroom.chemistry.quantity import COUNT, MASS, VOLUME, QuantityError, format_amount, parse_amount
+from stockroom.wording.sentences import first_large
 
 _QUANTITY = re.compile(r"(?<![\w.])\d+(?:\.\d+)?\s?(?:µL|mL|L|mg|kg|g)\b")
 _FIGURES = 3
@@ -105,4 +106,4 @@ def _renamed(match: re.Match, names: dict[str, Use | None]) -> str:
     if not use.instead:
         return match[0]
     starts = match.start() == 0 or match.string[: match.start()].rstrip().endswith((".", ":", "?"))
-    return f"{use.instead[:1].upper()}{use.instead[1:]}" if starts and match[0][0].isupper() else use.instead
+    return first_large(use.instead) if starts and match[0][0].isupper() else use.instead

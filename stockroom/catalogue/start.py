@@ -10,6 +10,7 @@ from stockroom.catalogue.loader import load
 from stockroom.catalogue.lookup import LIBRARY, Facts, lookup, search
 from stockroom.chemistry.formula import FormulaError, check_cas, molar_mass
 from stockroom.inventory.models import Chemical, Reagent
+from stockroom.wording.sentences import first_large
 
 MOST_SUGGESTED = 15
 #: letters from which the library is asked: shorter names mean too many things
@@ -136,7 +137,7 @@ def _said(facts: Facts | None) -> str:
     )
     known = [f"{name} {number:g} °C" for name, number in named if number is not None]
     said = ", ".join(known)
-    return f"{said[:1].upper()}{said[1:]} ({source_text(LIBRARY)}, not checked)." if known else ""
+    return f"{first_large(said)} ({source_text(LIBRARY)}, not checked)." if known else ""
 
 
 def suggest(text: str) -> tuple[list[Suggested], str]:
@@ -148,11 +149,7 @@ def suggest(text: str) -> tuple[list[Suggested], str]:
         meant = lookup(text) if len(text) >= LEAST_LETTERS else None
     except FormulaError as error:
         return [], str(error)
-    rows = sorted(meant.reagents, key=_plainest) if meant else []
-    for chemical in search(text):
-        holds = (row for row in load().reagents.values() if row.components[0].chemical == chemical.key)
-        rows += holds
-    rows = list({row.key: row for row in rows}.values())[:MOST_SUGGESTED]
+    rows = _rows_for(text, sorted(meant.reagents, key=_plainest) if meant else [])
     kept = Reagent.objects.filter(name__in=[row.name for row in rows])
     here = {reagent.name: reagent for reagent in kept}
     found = [Suggested(f"catalogue:{row.key}", row.name, _strengths(row), here.get(row.name)) for row in rows]
@@ -160,6 +157,14 @@ def suggest(text: str) -> tuple[list[Suggested], str]:
         detail = ", ".join(part for part in (f"CAS RN {meant.cas}", meant.formula) if part)
         found.append(Suggested(f"{LIBRARY}:{meant.cas}", meant.name, f"{detail}; name and formula only"))
     return found, ""
+
+
+def _rows_for(text: str, first: list[ReagentRow]) -> list[ReagentRow]:
+    """Rows of the catalogue to offer for a text: `first`, then those whose chemical it names."""
+    rows = {row.key: row for row in first}
+    for chemical in search(text):
+        rows |= {r.key: r for r in load().reagents.values() if r.components[0].chemical == chemical.key}
+    return list(rows.values())[:MOST_SUGGESTED]
 
 
 def _plainest(row: ReagentRow) -> tuple[int, bool]:

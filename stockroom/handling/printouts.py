@@ -4,10 +4,10 @@ from collections.abc import Callable
 
 from django.db.models import QuerySet
 
+from stockroom.common.person import name_of
 from stockroom.handling.sheets.container_label import Label
 from stockroom.hazards.classification import supplements_of
 from stockroom.inventory.models import Container, Reagent
-from stockroom.safety.label import label_elements
 
 
 def with_label_data(containers: QuerySet) -> QuerySet:
@@ -20,9 +20,8 @@ def with_label_data(containers: QuerySet) -> QuerySet:
 def label_of(container: Container, absolute: Callable[[str], str]) -> Label:
     """`absolute` turns a path into an address that a telephone can open."""
     reagent, batch = container.reagent, container.batch
-    hazards = list(reagent.hazards.all())
-    known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
-    label = label_elements([hazard.hazard_class for hazard in hazards] if known else None)
+    known = reagent.is_classified
+    label = reagent.label
     components = list(reagent.components.all())
     only = components[0] if len(components) == 1 else None
     return Label(
@@ -32,7 +31,7 @@ def label_of(container: Container, absolute: Callable[[str], str]) -> Label:
         strength=_strength(reagent, components),
         formula=only.chemical.formula if only else "",
         filled="Made" if batch else "Received",
-        by=(batch.made_by.get_full_name() or batch.made_by.get_username()) if batch else "",
+        by=name_of(batch.made_by) if batch else "",
         on=batch.made_on if batch else container.received_on,
         expires=container.usable_until,
         lot=container.lot,
@@ -44,7 +43,7 @@ def label_of(container: Container, absolute: Callable[[str], str]) -> Label:
         ),
         precautions=tuple(precaution.text for precaution in label.precautions),
         is_classified=known,
-        is_checked=reagent.is_checked if not hazards else all(hazard.is_checked for hazard in hazards),
+        is_checked=reagent.is_verified,
     )
 
 

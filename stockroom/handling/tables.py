@@ -4,11 +4,10 @@ from django.db.models import Exists, F, OuterRef
 from django.utils.html import format_html
 
 from stockroom.common.tables import NumberColumn, RetirableFilter
-from stockroom.hazards.models import ReagentHazard
+from stockroom.hazards.sheet_verification import not_verified
 from stockroom.inventory.models import Container, Location, Reagent, StorageKind
 from stockroom.inventory.search import search_reagents
 from stockroom.inventory.stock import reagent_state, within
-from stockroom.safety.label import label_elements
 from stockroom.templatetags.amounts import words
 
 
@@ -31,10 +30,9 @@ class ReagentTable(tables.Table):
         return ", ".join(component.strength for component in record.components.all())
 
     def render_hazards(self, record):
-        if record.hazard_state == Reagent.HazardState.UNKNOWN:
+        if not record.is_classified:
             return format_html('<span class="unchecked">{}</span>', record.get_hazard_state_display().lower())
-        keys = [hazard.hazard_class for hazard in record.hazards.all()]
-        return label_elements(keys).signal_word or ("no signal word" if keys else "none")
+        return record.label.signal_word or ("no signal word" if record.hazard_keys else "none")
 
     def render_in_date(self, record, value):
         return record.text_of(value)
@@ -85,7 +83,7 @@ class ReagentFilter(RetirableFilter):
 
     def in_place(self, rows, name, value):
         there = Container.objects.filter(within(value, "location__"), reagent=OuterRef("pk"))
-        return rows.filter(Exists(there.exclude(state=Container.State.GONE)))
+        return rows.filter(Exists(there.present()))
 
     def by_stock(self, rows, name, value):
         return {
@@ -97,6 +95,5 @@ class ReagentFilter(RetirableFilter):
 
     def by_hazard(self, rows, name, value):
         if value == "unchecked":
-            unchecked = ReagentHazard.objects.filter(reagent=OuterRef("pk"), checked_on=None)
-            return rows.filter(Exists(unchecked))
+            return rows.filter(not_verified())
         return rows.filter(hazard_state=value)

@@ -42,7 +42,7 @@ def classification_of(reagent: Reagent, ph: float | None = None) -> Classificati
 
 def reckoned(reagent: Reagent) -> Classification | None:
     """What follows for a reagent that nobody has classified; None where it is classified or cannot be had."""
-    if reagent.hazard_state != Reagent.HazardState.UNKNOWN:
+    if reagent.is_classified:
         return None
     try:
         return classification_of(reagent)

@@ -9,7 +9,6 @@ from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 from stockroom.hazards.models import SafetyDataSheet
 from stockroom.inventory.models import Container, Reagent
 from stockroom.safety.ageing import add_months
-from stockroom.safety.label import label_elements
 
 MISSING, CHANGED, DUE, UNCHECKED, FINE = "missing", "changed", "due", "unchecked", "fine"
 #: what wants doing first
@@ -32,7 +31,7 @@ class Standing:
 
 def in_stock() -> QuerySet:
     """Reagents of which a container stands somewhere, with all that is read here."""
-    here = Container.objects.exclude(state=Container.State.GONE)
+    here = Container.objects.present()
     sheets = SafetyDataSheet.objects.select_related("supplier", "checked_by")
     return (
         Reagent.objects.filter(Exists(here.filter(reagent=OuterRef("pk"))))
@@ -76,8 +75,8 @@ def standings(on: datetime.date, months: int, reagents: QuerySet | None = None) 
 
 def hazard_words(reagent: Reagent) -> str:
     """ "Danger: causes severe skin burns …"; empty where nobody has classified it. Reads `hazards`."""
-    if reagent.hazard_state == Reagent.HazardState.UNKNOWN:
+    if not reagent.is_classified:
         return ""
-    label = label_elements([hazard.hazard_class for hazard in reagent.hazards.all()])
+    label = reagent.label
     said = "; ".join(statement.text for statement in label.statements)
     return ": ".join(part for part in (label.signal_word, said) if part) or "No hazard class applies"

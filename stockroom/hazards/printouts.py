@@ -4,8 +4,8 @@ import datetime
 from collections.abc import Iterable
 
 from django.db.models import QuerySet
-from django.utils.formats import date_format
 
+from stockroom.common.person import name_of
 from stockroom.hazards.classification import supplements_of
 from stockroom.hazards.companions import companions_of
 from stockroom.hazards.models import SafetyDataSheet
@@ -14,7 +14,8 @@ from stockroom.hazards.sheets.reagent_summary import ReagentSummary, Statement
 from stockroom.inventory.models import Container, Reagent
 from stockroom.inventory.stock import state_of
 from stockroom.paper.kit import Head
-from stockroom.safety.label import gravest_first, label_elements
+from stockroom.safety.label import gravest_first
+from stockroom.wording.days import day_text
 
 #: (title on the sheet, field of the reagent)
 SECTIONS = (
@@ -36,8 +37,7 @@ def summary_of(
     reagent: Reagent, containers: Iterable[Container], head: Head, on: datetime.date
 ) -> ReagentSummary:
     hazards = sorted(reagent.hazards.all(), key=lambda hazard: gravest_first(hazard.hazard_class))
-    known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
-    label = label_elements([hazard.hazard_class for hazard in hazards] if known else None)
+    label = reagent.label
     components = list(reagent.components.all())
     only = components[0].chemical if len(components) == 1 else None
     solvent = f" in {reagent.solvent}" if reagent.solvent else ""
@@ -60,7 +60,7 @@ def summary_of(
             ),
             *(Statement(row.text, row.source) for row in supplements_of(reagent)),
         ),
-        is_classified=known,
+        is_classified=reagent.is_classified,
         properties=tuple(_properties(reagent)),
         sections=(
             ("Never mix with", _never(reagent)),
@@ -132,7 +132,7 @@ def _on_file(sheet: SafetyDataSheet | None) -> str:
         return ""
     words = [sheet.supplier.name if sheet.supplier else "on file"]
     if sheet.revision_date:
-        words.append(f"revised {date_format(sheet.revision_date, 'j M Y')}")
-    who = sheet.checked_by and (sheet.checked_by.get_full_name() or sheet.checked_by.get_username())
-    words.append(f"checked {date_format(sheet.checked_on, 'j M Y')} by {who}" if who else "not checked yet")
+        words.append(f"revised {day_text(sheet.revision_date)}")
+    who = sheet.checked_by and name_of(sheet.checked_by)
+    words.append(f"checked {day_text(sheet.checked_on)} by {who}" if who else "not checked yet")
     return ", ".join(words)

@@ -67,7 +67,7 @@ def _found(reagents: Iterable[Reagent], containers: dict[int, list[Container]]) 
 
 def in_stock() -> tuple[Restricted, ...]:
     """Everything listed that stands on a shelf, what should never be there first. Four queries."""
-    rows = Container.objects.exclude(state=Container.State.GONE).select_related("location")
+    rows = Container.objects.present().select_related("location")
     containers: dict[int, list[Container]] = {}
     for container in rows.prefetch_related("reagent__components__chemical"):
         containers.setdefault(container.reagent_id, []).append(container)

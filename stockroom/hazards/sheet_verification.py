@@ -76,12 +76,17 @@ def untick(reagent: Reagent, *, handling: bool) -> None:
         Reagent.objects.filter(pk=reagent.pk).update(**unchecked)
 
 
+def not_verified() -> Q:
+    """Condition on reagents: classified, and not `is_verified`."""
+    open_class = ReagentHazard.objects.filter(reagent=OuterRef("pk"), checked_on=None)
+    unknown = Q(hazard_state=Reagent.HazardState.UNKNOWN)
+    return ~unknown & (Q(checked_on=None) | Exists(open_class))
+
+
 def unchecked() -> QuerySet:
     """Reagents in stock of which something is classified or written down, and not all of it checked."""
-    here = Container.objects.filter(reagent=OuterRef("pk")).exclude(state=Container.State.GONE)
-    open_class = ReagentHazard.objects.filter(reagent=OuterRef("pk"), checked_on=None)
-    rows = Reagent.objects.exclude(hazard_state=Reagent.HazardState.UNKNOWN).filter(retired_on=None)
-    return rows.filter(Exists(here)).filter(Q(checked_on=None) | Exists(open_class)).order_by("name")
+    here = Container.objects.filter(reagent=OuterRef("pk")).present()
+    return Reagent.objects.filter(not_verified(), Exists(here), retired_on=None).order_by("name")
 
 
 def next_unchecked(after: Reagent) -> Reagent | None:

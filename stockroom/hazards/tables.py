@@ -7,6 +7,7 @@ from stockroom.common.search import MAX_TEXT
 from stockroom.hazards.datasheets import CHANGED, DUE, FINE, MISSING, ORDER, UNCHECKED
 from stockroom.inventory.stock import Words
 from stockroom.templatetags.amounts import words
+from stockroom.wording.sentences import and_more
 
 WORDS = {
     MISSING: Words("Missing", "bad"),
@@ -40,8 +41,7 @@ class DatasheetTable(tables.Table):
         return words(WORDS[value])
 
     def render_places(self, value):
-        more = f" and {len(value) - 2} more" if len(value) > 2 else ""
-        return "; ".join(value[:2]) + more
+        return and_more(value, between="; ")
 
     def render_cure(self, record):
         user = self.request.user

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 
-from stockroom.common.days import day_text
+from stockroom.common.person import name_of
 from stockroom.inspection import findings as review
 from stockroom.inspection.known_fault import KnownFault
 from stockroom.inspection.models import AnnualReview, ShelfWalk
 from stockroom.inventory.models import Container, Location, WasteContainer
 from stockroom.inventory.stock import Words
+from stockroom.wording.days import day_text
 
 #: days after which the next one is due
 YEAR = 365
@@ -50,7 +51,7 @@ def standing(on: datetime.date) -> Words:
 def places_to_walk():
     """Places in use that hold no other place, and any other in which something stands all the same."""
     inner = Location.objects.filter(parent=OuterRef("pk"), retired_on=None)
-    standing_here = Container.objects.filter(location=OuterRef("pk")).exclude(state=Container.State.GONE)
+    standing_here = Container.objects.filter(location=OuterRef("pk")).present()
     waste = WasteContainer.objects.filter(location=OuterRef("pk"), collected_on=None)
     is_last = Q(retired_on=None) & ~Exists(inner)
     return Location.objects.filter(is_last | Exists(standing_here) | Exists(waste))
@@ -109,7 +110,7 @@ def shelves(places: Iterable[Location], on: datetime.date) -> dict[int, Shelf]:
     found = [finding for finding in review.findings(on) if finding.key not in NOT_ON_SHELVES]
     lacking = _lacking(found)
     here, reagents_at = defaultdict(list), defaultdict(set)
-    rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent")
+    rows = Container.objects.present().select_related("reagent")
     for row in rows.order_by("reagent__name", "code"):
         papers = ", ".join(lacking[row.reagent_id])
         here[row.location_id].append((row.code, row.reagent.name, row.balance_text, row.usable_until, papers))
@@ -199,7 +200,7 @@ def sign(its: AnnualReview, *, who, on: datetime.date, note: str) -> None:
         shelves_left = "1 shelf is" if left == 1 else f"{left} shelves are"
         raise ReviewError(f"{shelves_left} not walked yet: walk every shelf before you sign.")
     its.signed_on, its.signed_by, its.note = on, who, note
-    its.signed_name = who.get_full_name() or who.get_username()
+    its.signed_name = name_of(who)
     its.save()
 
 

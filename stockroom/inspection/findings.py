@@ -5,7 +5,6 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from stockroom.common.days import day_text
 from stockroom.common.department import Department
 from stockroom.common.page import Page
 from stockroom.hazards import datasheets, restricted
@@ -18,6 +17,7 @@ from stockroom.safety.restricted import NEVER
 from stockroom.safety.storage import HANDS_OFF
 from stockroom.storage import limits
 from stockroom.storage.advice import Shelves
+from stockroom.wording.days import day_text
 
 #: named at once on the page, with a word on each or without; the rest is folded away
 MOST_EXPLAINED, MOST_NAMED = 4, 8
@@ -91,7 +91,7 @@ def _named(reagents: Iterable[Reagent], cured_by: str = "reagent-detail") -> tup
 
 
 def _here() -> list[Container]:
-    rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent", "location")
+    rows = Container.objects.present().select_related("reagent", "location")
     return list(rows.prefetch_related("tests", "reagent__components__chemical"))
 
 
@@ -259,13 +259,8 @@ def _worst_of(container: Container, on: datetime.date) -> tuple[str, str]:
 
 
 def _data(kept: list[Reagent]) -> list[Finding]:
-    unknown = [row for row in kept if row.hazard_state == Reagent.HazardState.UNKNOWN]
-    unchecked = [
-        row
-        for row in kept
-        if row not in unknown
-        and (any(not hazard.is_checked for hazard in row.hazards.all()) or not row.is_checked)
-    ]
+    unknown = [row for row in kept if not row.is_classified]
+    unchecked = [row for row in kept if row.is_classified and not row.is_verified]
     return [
         Finding(
             "unclassified",

@@ -4,8 +4,8 @@ from django.conf import settings
 from django.db import models
 from django.urls import reverse
 
-from stockroom.common.days import day_text
 from stockroom.inventory.models.location import Location
+from stockroom.wording.days import day_text
 
 
 class ClosedError(Exception):

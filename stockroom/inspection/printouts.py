@@ -3,11 +3,12 @@
 import datetime
 from collections import defaultdict
 
-from django.db.models import Min, Q, Sum
+from django.db.models import Min, Sum
 
 from stockroom.inspection.findings import Finding
 from stockroom.inspection.sheets.stock_review import ReviewGroup, ReviewLine
-from stockroom.inventory.models import Container, Movement, Reagent, StorageKind
+from stockroom.inventory.models import Movement, Reagent, StorageKind
+from stockroom.inventory.models.container import is_present
 from stockroom.inventory.stock import with_balances
 from stockroom.purchasing import outlook as shelves
 from stockroom.purchasing.models import Order, OrderLine
@@ -32,7 +33,7 @@ def groups(on: datetime.date, found: list[Finding], end: datetime.date) -> tuple
     for row in read.reserved:
         reserved[row.reagent_id] += row.amount if row.on >= on else 0
     short = {row.reagent.pk: row.on for row in shelves.shortages(read, end) if row.by}
-    standing = ~Q(containers__state=Container.State.GONE)
+    standing = is_present("containers__")
     # Grouped rows lose the order that the model names.
     rows = with_balances(Reagent.objects.order_by("name"), on).annotate(
         first_expiry=Min("containers__usable_until", filter=standing)
@@ -70,7 +71,7 @@ def _line(
         first_expiry=reagent.first_expiry,
         flags=tuple(flags),
         formula=components[0].chemical.formula if len(components) == 1 else "",
-        is_checked=reagent.is_checked and all(hazard.is_checked for hazard in reagent.hazards.all()),
+        is_checked=reagent.is_verified,
     )
 
 

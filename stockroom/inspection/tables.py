@@ -1,11 +1,12 @@
 import django_filters
 import django_tables2 as tables
-from django.utils.formats import date_format
 
+from stockroom.common.person import name_of
 from stockroom.common.tables import DayColumn, ListFilter, NumberColumn
 from stockroom.inspection.models import AnnualReview
 from stockroom.inventory.stock import Words
 from stockroom.templatetags.amounts import words
+from stockroom.wording.days import day_text
 
 
 class AnnualReviewTable(tables.Table):
@@ -22,18 +23,16 @@ class AnnualReviewTable(tables.Table):
         order_by = "-started_on"
 
     def render_started_by(self, value):
-        return value.get_full_name() or value.get_username()
+        return name_of(value)
 
     def render_walked(self, record, value):
         return f"{value} of {record.shelves}"
 
     def render_state(self, record):
         if record.signed_on:
-            return words(
-                Words(f"Signed {date_format(record.signed_on, 'j M Y')}, {record.signed_name}", "good")
-            )
+            return words(Words(f"Signed {day_text(record.signed_on)}, {record.signed_name}", "good"))
         if record.abandoned_on:
-            return words(Words(f"Abandoned {date_format(record.abandoned_on, 'j M Y')}", "plain"))
+            return words(Words(f"Abandoned {day_text(record.abandoned_on)}", "plain"))
         return words(Words("Open", "warn"))
 
 

@@ -58,7 +58,7 @@ def is_forbidding(one: Due) -> bool:
 
 def untouchable(container: Container, on: datetime.date) -> Due | None:
     """Why nobody may open, move, test or discard it: only a disposal firm may; None if not."""
-    if container.state == Container.State.GONE:
+    if container.is_gone:
         return None
     return next((one for one in dues_of(container, on) if one.hands_off), None)
 
@@ -105,7 +105,7 @@ def aged(on: datetime.date, days: int = AHEAD_DAYS) -> list[Aged]:
     watched = {*peroxide_formers(), *ages_like()}
     formers = Component.objects.filter(chemical__cas_rn__in=watched).values("reagent")
     rows = (
-        Container.objects.exclude(state=Container.State.GONE)
+        Container.objects.present()
         .filter(~Q(reagent__ageing_class="") | Q(reagent__in=formers))
         .select_related("reagent", "location")
         .prefetch_related("tests", "reagent__components__chemical")

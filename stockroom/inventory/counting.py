@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils import timezone
 
-from stockroom.common.days import day_text
 from stockroom.inventory import ledger
 from stockroom.inventory.ageing_items import untouchable_ids
 from stockroom.inventory.models import Container, CountLine, LedgerError, Location, StockCount
 from stockroom.inventory.stock import within
+from stockroom.wording.days import day_text
 
 #: more than one person walks in one go
 MAX_LINES = 400
@@ -35,7 +35,7 @@ class Overtaken(CountError):
 
 def standing_in(location: Location):
     """The containers of a place and of all parts of it, without those that nobody may touch."""
-    rows = Container.objects.filter(within(location, "location__")).exclude(state=Container.State.GONE)
+    rows = Container.objects.filter(within(location, "location__")).present()
     return rows.exclude(pk__in=untouchable_ids(timezone.localdate()))
 
 
@@ -113,7 +113,7 @@ def close(count: StockCount, *, who, on: datetime.date) -> Closed:
     why = f"count of {count.location}"
     corrected = 0
     for line in counted:
-        if line.container.state == Container.State.GONE:
+        if line.container.is_gone:
             raise LedgerError(
                 f"{line.container.code} is gone: clear its line, or reverse the line that discarded it."
             )

@@ -22,7 +22,6 @@ from django.db.models import F, Max, Model, Q, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from stockroom.common.days import day_text
 from stockroom.inventory.ageing_items import forbidding, hands_off_words, untouchable
 from stockroom.inventory.models import (
     Batch,
@@ -37,6 +36,7 @@ from stockroom.inventory.models import (
     WasteEntry,
 )
 from stockroom.inventory.signals import receipt_reversed
+from stockroom.wording.days import day_text
 
 Kind = Movement.Kind
 
@@ -226,12 +226,12 @@ def draw(
     _check_day(on)
     container.refresh_from_db(from_queryset=Container.objects.select_for_update())
     late = forbidding(container, on)
-    if late and late.hands_off and container.state != Container.State.GONE:
+    if late and late.hands_off and not container.is_gone:
         words = f"{hands_off_words()} {container.code}: {late.rule.name.lower()}, {late.why}. {late.advice}"
         raise LedgerError(words)
     if container.state == Container.State.QUARANTINED:
         raise LedgerError(f"{container.code} is quarantined ({container.state_reason}): release it first.")
-    if container.state == Container.State.GONE:
+    if container.is_gone:
         raise LedgerError(f"{container.code} is gone: choose another container.")
     if container.is_expired(on):
         raise LedgerError(
@@ -271,7 +271,7 @@ def give_back(
         raise LedgerError(f"{container.code}: {late.rule.name.lower()}, {late.why}. {late.advice}")
     # The lock makes the sums below final.
     locked = _locked(container)
-    if locked.state == Container.State.GONE:
+    if locked.is_gone:
         raise LedgerError(f"{container.code} is gone: nothing can be put back into it.")
     of = {}
     if belongs_to is not None:
@@ -292,7 +292,7 @@ def move(
     _check_day(on)
     _check_may_touch(container)
     locked = _locked(container)
-    if locked.state == Container.State.GONE:
+    if locked.is_gone:
         raise LedgerError(f"{container.code} is gone: there is nothing to move.")
     before = locked.location
     if before.pk == location.pk:
@@ -317,7 +317,7 @@ def correct(
     _check_amount(counted, least=0)
     _check_day(on)
     locked = _locked(container)
-    if locked.state == Container.State.GONE:
+    if locked.is_gone:
         raise LedgerError(
             f"{locked.code} is gone: if it was found again, reverse the line that discarded it."
         )
@@ -400,7 +400,7 @@ def discard(
     on = on or timezone.localdate()
     _check_day(on)
     locked = _locked(container)
-    if locked.state == Container.State.GONE:
+    if locked.is_gone:
         raise LedgerError(f"{locked.code} is gone already.")
     amount = locked.balance if amount is None else amount
     _check_amount(amount, least=0)
@@ -453,14 +453,14 @@ REVERSIBLE = (Kind.RECEIVE, Kind.DRAW, Kind.RETURN, Kind.COUNT, Kind.DISCARD)
 
 def ending_line(container: Container) -> Movement | None:
     """The line that a gone container ended with: the only one of it that can still be reversed."""
-    if container.state != Container.State.GONE:
+    if not container.is_gone:
         return None
     return container.movements.filter(kind=Kind.DISCARD, reversed_by=None).order_by("-pk").first()
 
 
 def _check_reversal(container: Container, line: Movement) -> None:
     """The limits of the act that the opposite line stands for. No bottle is opened: its age does not bear."""
-    if container.state == Container.State.GONE and line != (ending := ending_line(container)):
+    if container.is_gone and line != (ending := ending_line(container)):
         cure = "reverse the line that discarded it first" if ending else "receive it as a new container"
         raise LedgerError(f"{container.code} is gone: {cure}.")
     if line.kind == Kind.DRAW:
@@ -478,7 +478,7 @@ def _state_after_reversal(container: Container, line: Movement) -> dict:
     """What the state is once `line` counts no more; nothing where it stays."""
     if line.kind == Kind.RECEIVE:
         return {"state": Container.State.GONE, "state_reason": "receipt reversed"}
-    if container.state != Container.State.GONE:
+    if not container.is_gone:
         return {}
     last = container.movements.filter(kind__in=(Kind.QUARANTINE, Kind.RELEASE)).order_by("-pk").first()
     if last and last.kind == Kind.QUARANTINE:

@@ -32,7 +32,7 @@ def _holding(word: str) -> QuerySet:
 
 def search_reagents(rows: QuerySet, text: str) -> QuerySet:
     def finds(word):
-        containers = Container.objects.exclude(state=Container.State.GONE).filter(
+        containers = Container.objects.present().filter(
             Q(lot__icontains=word) | Q(code__iexact=word) | Q(location__path__icontains=word)
         )
         return (

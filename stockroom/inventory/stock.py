@@ -24,7 +24,7 @@ def _of_containers(rows: QuerySet, key: str, figure) -> Coalesce:
 
 def with_balances(reagents: QuerySet, on: datetime.date) -> QuerySet:
     """Annotate `on_shelf` (what is not gone), `in_date` (usable), `containers_here` and `expired_here`."""
-    here = Container.objects.filter(reagent=OuterRef("pk")).exclude(state=Container.State.GONE)
+    here = Container.objects.filter(reagent=OuterRef("pk")).present()
     in_use = here.filter(state=Container.State.IN_USE)
     return reagents.annotate(
         on_shelf=_of_containers(here, "reagent", Sum("balance")),
@@ -49,7 +49,7 @@ class Words:
 
 def state_of(container: Container, on: datetime.date) -> Words:
     """What matters most about a container on the day."""
-    if container.state == Container.State.GONE:
+    if container.is_gone:
         return Words("Gone", "plain")
     if container.state == Container.State.QUARANTINED:
         return Words("Quarantined", "bad")

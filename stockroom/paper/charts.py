@@ -188,8 +188,7 @@ def ph_path(
     size = letters / LETTERS
     foot = (12 if x_title else 0) + (48 if any(point.colour_name for point in points) else 22)
     plot = _Plot(width, height, 26 * size, 14, 20 * size, foot * size, letters)
-    most = max([14.0, *(math.ceil(p.ph) for p in points)])
-    least = min([0.0, *(math.floor(p.ph) for p in points)])
+    least, most = _ph_range(points)
     by_volume = all(point.at is not None for point in points)
     places = [point.at if by_volume else float(i) for i, point in enumerate(points)]
     margin = max(places[-1], 1) * 0.05 if by_volume else 0.3
@@ -201,10 +200,7 @@ def ph_path(
     _path_dots(plot, places, points)
     if by_volume:
         _path_steps(plot, places, points)
-        plot.x_ticks([(tick, _number(tick)) for tick in nice_ticks(0, places[-1]) if tick <= places[-1]])
-    else:
-        few = len(points) <= 8 and all(len(point.label) <= 16 for point in points)
-        plot.x_ticks([(i, point.label if few else point.mark or str(i)) for i, point in enumerate(points)])
+    plot.x_ticks(_volume_ticks(places[-1]) if by_volume else _step_ticks(points))
     if x_title:
         plot.write((plot.x0 + plot.x1) / 2, plot.y0 - 2.1 * letters - 6, x_title, "middle", INK)
     _colour_strip(plot, places, points)
@@ -222,6 +218,22 @@ def _path_steps(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint
         if x >= free:
             plot.write(x + 2, plot.y0 + 2, point.mark)
             free = x + stringWidth(point.mark, fonts.REGULAR, plot.letters) + 6
+
+
+def _ph_range(points: Sequence[PathPoint]) -> tuple[float, float]:
+    """From 0 to 14, or as far beyond as a point lies."""
+    least = min([0.0, *(math.floor(point.ph) for point in points)])
+    return least, max([14.0, *(math.ceil(point.ph) for point in points)])
+
+
+def _volume_ticks(most: float) -> list[tuple[float, str]]:
+    return [(tick, _number(tick)) for tick in nice_ticks(0, most) if tick <= most]
+
+
+def _step_ticks(points: Sequence[PathPoint]) -> list[tuple[float, str]]:
+    """Each point's label where they are few and short, else its mark."""
+    few = len(points) <= 8 and all(len(point.label) <= 16 for point in points)
+    return [(i, point.label if few else point.mark or str(i)) for i, point in enumerate(points)]
 
 
 def _path_dots(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]) -> None:

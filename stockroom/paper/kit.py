@@ -36,6 +36,7 @@ from reportlab.platypus import (
 from stockroom.chemistry.formula import markup as formula_markup
 from stockroom.paper import fonts
 from stockroom.paper.pictograms import pictogram
+from stockroom.wording.days import day_text, weekday_text
 
 INK = HexColor("#1d2426")
 MUTED = HexColor("#566064")
@@ -179,12 +180,12 @@ def checked(value: object, is_checked: bool) -> Markup:
 
 def day(value: date | None, missing: str = "no date") -> str:
     """A date that reads the same on both sides of the Atlantic: `Mon 30 Nov 2026`."""
-    return missing if value is None else f"{value:%a} {value.day} {value:%b %Y}"
+    return missing if value is None else weekday_text(value)
 
 
 def short_day(value: date | None, missing: str = "no date") -> str:
     """`30 Nov 2026`."""
-    return missing if value is None else f"{value.day} {value:%b %Y}"
+    return missing if value is None else day_text(value)
 
 
 def money(minor: int | None, currency: str = "£", missing: str = "no price") -> str:
@@ -434,6 +435,11 @@ class Sheet:
         layout = [Column("", points=label_width), Column("")] * columns
         self.table(layout, cells, lines=False, headed=False)
 
+    def _closing(self, foot: Sequence[object], columns: Sequence[Column]) -> list[list[Flowable]]:
+        """The cells of the last row, which sums up."""
+        pairs = zip(foot, columns, strict=False)
+        return [self._cell(strong(cell) if cell else "", column) for cell, column in pairs]
+
     def table(
         self,
         columns: Sequence[Column],
@@ -454,12 +460,9 @@ class Sheet:
             return
         widths = _widths(columns, self.width)
         top = [[Paragraph(text(c.title), COLUMN_HEAD[c.align])] for c in columns] if headed else []
-        closing = [
-            self._cell(strong(cell) if cell else "", c) for cell, c in zip(foot or (), columns, strict=False)
-        ]
+        closing = self._closing(foot or (), columns)
         limit = self.height - _row_height(top, widths) - _row_height(closing, widths) - 20
-        if any(isinstance(row, Band) for row in rows):
-            limit -= BAND_LINES * BAND.leading + 2 * PAD
+        limit -= _band_height(rows)
         body: list[list[list[Flowable]]] = [top] if headed else []
         commands = list(_table_commands(lines, headed))
         for row in rows:
@@ -613,6 +616,11 @@ def _table_commands(lines: bool, headed: bool):
         yield ("LINEBELOW", (0, int(headed)), (-1, -1), 0.4, RULE)
     if headed:
         yield ("VALIGN", (0, 0), (-1, 0), "BOTTOM")
+
+
+def _band_height(rows: Sequence[Sequence[object] | Band]) -> float:
+    """Room that a band above a row takes, where the table has any."""
+    return BAND_LINES * BAND.leading + 2 * PAD if any(isinstance(row, Band) for row in rows) else 0
 
 
 def _band_commands(at: int):

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from django.contrib.admin.models import ADDITION, CHANGE, DELETION, LogEntry
 from django.db.models import CharField, F, QuerySet, Value
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from stockroom.chemistry.quantity import format_amount
+from stockroom.common.person import name_of
 from stockroom.inventory.models import Movement, WasteEntry
 from stockroom.waste.models import DrainEntry
+from stockroom.wording.days import day_text
 
 LEDGER, WASTE, DRAIN, NOTED = "ledger", "waste", "drain", "noted"
 #: (value, words) of the kinds that can be asked for; "ledger:draw" is one kind of ledger line
@@ -113,38 +114,34 @@ def _told(wanted: list[tuple]) -> list[Act]:
     return [found[source, pk] for _, source, pk in wanted if (source, pk) in found]
 
 
-def _name(person) -> str:
-    return person.get_full_name() or person.get_username()
-
-
 def _movement(line: Movement) -> Act:
     container = line.container
     amount = container.reagent.text_of(abs(line.change)) if line.change else ""
     what = ": ".join(part for part in (amount, line.why) if part)
     if line.on != timezone.localdate(line.at):
-        what += f" (on {date_format(line.on, 'j M Y')})"
+        what += f" (on {day_text(line.on)})"
     about = ("stockroom.Container", container.pk)
-    return Act(line.at, _name(line.who), line.get_kind_display(), what, str(container), about)
+    return Act(line.at, name_of(line.who), line.get_kind_display(), what, str(container), about)
 
 
 def _waste(entry: WasteEntry) -> Act:
     container = entry.waste_container
     what = f"{format_amount(entry.amount, container.measure)}: {entry.description}"
     about = ("stockroom.WasteContainer", container.pk)
-    return Act(entry.at, _name(entry.who), "Waste added", what, str(container), about)
+    return Act(entry.at, name_of(entry.who), "Waste added", what, str(container), about)
 
 
 def _drain(entry: DrainEntry) -> Act:
     what = f"{entry.amount_text}: {entry.description}"
     about = ("stockroom.DrainPermission", entry.permission_id)
-    return Act(entry.at, _name(entry.who), "Poured down the drain", what, str(entry.permission), about)
+    return Act(entry.at, name_of(entry.who), "Poured down the drain", what, str(entry.permission), about)
 
 
 def _noted(entry: LogEntry) -> Act:
     kind = {ADDITION: "Added", DELETION: "Removed"}.get(entry.action_flag, "Changed")
     return Act(
         entry.action_time,
-        _name(entry.user),
+        name_of(entry.user),
         kind,
         entry.get_change_message(),
         entry.object_repr,

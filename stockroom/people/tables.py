@@ -5,6 +5,7 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.html import format_html
 
+from stockroom.common.person import name_of
 from stockroom.common.tables import ListFilter
 from stockroom.inventory.stock import Words
 from stockroom.people.accounts import may_change, roles_of
@@ -26,7 +27,7 @@ class PersonTable(tables.Table):
         order_by = "name"
 
     def render_name(self, record):
-        name = record.get_full_name() or record.get_username()
+        name = name_of(record)
         if not may_change(self.request.user, record):
             return name
         return format_html('<a href="{}">{}</a>', reverse("person-edit", args=[record.pk]), name)

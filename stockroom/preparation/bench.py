@@ -42,6 +42,7 @@ from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.models import Chemical, Component, Preparation, Reagent
 from stockroom.safety.storage import Conflict, Item, mixing_conflicts
 from stockroom.waste import composition
+from stockroom.wording.sentences import first_large, sentence
 
 PREFETCH = ("hazards", "components__chemical")
 #: two strengths closer than this are the same bottle
@@ -239,7 +240,7 @@ def convert_amount(reagent: Reagent, amount: int) -> Answer:
     try:
         addition = addition_of(composition.portion_of(reagent, amount))
     except PortionError as error:
-        facts.append(("Moles", f"{str(error)[:1].upper()}{str(error)[1:]}."))
+        facts.append(("Moles", sentence(error)))
     else:
         if addition.water_g and not addition.substances:
             facts.append(("Moles", f"{plain_figures(addition.water_g / molar_mass('H2O'), 4)} mol"))
@@ -351,41 +352,13 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
         states = follow(additions)
     except (PortionError, BeakerError) as error:
         text = str(error)
-        raise BenchError(f"{text[:1].upper()}{text[1:]}.") from error
-    rows = tuple(
-        (
-            state.label,
-            _millilitres(state.volume_ml),
-            _ph_of(state),
-            ", ".join(f"{solid.name} {plain_figures(solid.mol, 3)} mol" for solid in state.solids),
-            _gas_of(state, transfers(state)),
-        )
-        for state in states
-    )
-    last, electrons = states[-1], [transfers(state) for state in states]
-    litres = last.volume_ml / 1000
-    facts = [
-        (main_form(one.formula, one.name, last.ph), f"{plain_figures(one.mol / litres, 3)} mol/L")
-        for one in last.dissolved
-        if one.mol > 1e-9 and litres
-    ]
-    told = sorted(
-        ((one, state) for state, found in zip(states, electrons, strict=True) for one in found),
-        key=lambda pair: LEVELS.index(pair[0].level),
-    )
-    first = {one.words: _and_does(one, state) for one, state in told}
-    notes = dict.fromkeys(
-        note
-        for group in (first.values(), *((*state.notes, state.why_no_ph) for state in states))
-        for note in group
-        if note
-    )
+        raise BenchError(f"{first_large(text)}.") from error
     return Answer(
         " and ".join(f"{reagent.text_of(amount)} of {reagent}" for reagent, amount in portions),
-        tuple(facts),
-        tuple(f"{note[:1].upper()}{note[1:]}".rstrip(".") + "." for note in notes),
+        _strengths_in(states[-1]),
+        _notes_on(states),
         columns=("After adding", "Volume", "pH", "Undissolved", "Gas"),
-        rows=rows,
+        rows=tuple(map(_row_of, states)),
         conflicts=conflicts,
     )
 
@@ -393,6 +366,37 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
 def _and_does(transfer: Transfer, state: State) -> str:
     went = course(state, transfer)
     return f"{transfer.words}. {went.words}" if went and went.words else transfer.words
+
+
+def _row_of(state: State) -> tuple[str, ...]:
+    return (
+        state.label,
+        _millilitres(state.volume_ml),
+        _ph_of(state),
+        ", ".join(f"{solid.name} {plain_figures(solid.mol, 3)} mol" for solid in state.solids),
+        _gas_of(state, transfers(state)),
+    )
+
+
+def _strengths_in(state: State) -> tuple[tuple[str, str], ...]:
+    """(name of the form most of it has, mol/L) of all that is dissolved."""
+    litres = state.volume_ml / 1000
+    dissolved = [one for one in state.dissolved if one.mol > 1e-9] if litres else []
+    return tuple(
+        (main_form(one.formula, one.name, state.ph), f"{plain_figures(one.mol / litres, 3)} mol/L")
+        for one in dissolved
+    )
+
+
+def _notes_on(states: Sequence[State]) -> tuple[str, ...]:
+    """What is to be said of them, each once: electron transfer first, the gravest first."""
+    electrons = [(one, state) for state in states for one in transfers(state)]
+    gravest_first = sorted(electrons, key=lambda pair: LEVELS.index(pair[0].level))
+    # One warning once, as the first beaker has it that gives it.
+    first = {one.words: _and_does(one, state) for one, state in reversed(gravest_first)}
+    told = [first[words] for words in dict.fromkeys(one.words for one, _ in gravest_first)]
+    told += [note for state in states for note in (*state.notes, state.why_no_ph)]
+    return tuple(f"{first_large(note).rstrip('.')}." for note in dict.fromkeys(filter(None, told)))
 
 
 def _ph_of(state: State) -> str:

@@ -290,7 +290,7 @@ def _reserved() -> tuple[Reserved, ...]:
 def read(today: datetime.date) -> Outlook:
     """Read the shelves, reservations, open orders, preparations and offers. Six or seven queries."""
     containers = (
-        Container.objects.exclude(state=Container.State.GONE)
+        Container.objects.present()
         .filter(balance__gt=0)
         .order_by("id")
         .values_list("id", "reagent_id", "balance", "usable_until", "opened_on", "received_on", "state")
@@ -395,7 +395,7 @@ class Expiring:
 def expiring(outlook: Outlook, end: datetime.date) -> list[Expiring]:
     """Containers expired already, or until `end` with something left in them. One query more."""
     rows = (
-        Container.objects.exclude(state=Container.State.GONE)
+        Container.objects.present()
         .filter(balance__gt=0, usable_until__lte=end)
         .select_related("reagent", "location")
         .order_by("usable_until", "reagent__name")

@@ -19,6 +19,7 @@ from stockroom.purchasing.outlook import Outlook
 from stockroom.supply import packs
 from stockroom.supply.projection import Receipt, trouble
 from stockroom.supply.requirements import PlannedOrder, net_requirements
+from stockroom.wording.sentences import and_more
 
 
 class OrderError(Exception):
@@ -106,8 +107,7 @@ def _reason(outlook: Outlook, reagent: Reagent, needed_on: datetime.date) -> str
     wanted = [ref.purpose for d in outlook.demands(reagent.pk) if d.on == needed_on for ref in d.ref]
     names = list(dict.fromkeys(wanted))
     if names:
-        more = f" and {len(names) - 1} more" if len(names) > 1 else ""
-        return f"Short for {names[0]}{more}"
+        return f"Short for {and_more(names, 1)}"
     return f"Below its reorder point of {reagent.text_of(reagent.reorder_point)}"
 
 
@@ -161,30 +161,36 @@ def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
         if reagent.pk in made_here and not outlook.packs.get(reagent.pk) and reagent.pk not in missing:
             continue
         short_on = _short_on(outlook, reagent, receipts, until)
-        needed_on = short_on or planned[0].needed_on
-        need = _one_purchase(planned, reagent)
-        choice, note = _choose(outlook, reagent, need, short_on)
-        buys = tuple(Buy(offers[key], count) for key, count in choice.counts.items())
-        order_by = None
-        if buys:
-            lead = max(buy.offer.lead_days for buy in buys)
-            # Below the reorder point no class goes without yet: in time means now.
-            order_by = (
-                outlook.act_by(needed_on, lead) if short_on else outlook.act_by(max(needed_on, outlook.today))
-            )
-        proposals.append(
-            Proposal(
-                reagent,
-                need,
-                needed_on,
-                order_by,
-                order_by is not None and order_by < outlook.today,
-                buys,
-                _reason(outlook, reagent, needed_on),
-                note if buys else "Nobody on the list offers it",
-            )
-        )
+        proposals.append(_proposal(outlook, reagent, planned, short_on, offers))
     return sorted(proposals, key=lambda row: (row.order_by or row.needed_on, row.reagent.name))
+
+
+def _proposal(
+    outlook: Outlook,
+    reagent: Reagent,
+    planned: list[PlannedOrder],
+    short_on: datetime.date | None,
+    offers: dict[int, Offer],
+) -> Proposal:
+    needed_on = short_on or planned[0].needed_on
+    need = _one_purchase(planned, reagent)
+    choice, note = _choose(outlook, reagent, need, short_on)
+    buys = tuple(Buy(offers[key], count) for key, count in choice.counts.items())
+    order_by = None
+    if buys:
+        # Below the reorder point no class goes without yet: in time means now.
+        lead = max(buy.offer.lead_days for buy in buys) if short_on else 0
+        order_by = outlook.act_by(needed_on if short_on else max(needed_on, outlook.today), lead)
+    return Proposal(
+        reagent,
+        need,
+        needed_on,
+        order_by,
+        order_by is not None and order_by < outlook.today,
+        buys,
+        _reason(outlook, reagent, needed_on),
+        note if buys else "Nobody on the list offers it",
+    )
 
 
 def by_supplier(proposals: Iterable[Proposal]) -> dict[object, list[tuple[Proposal, Buy]]]:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from django.db.models import Q
 from django.utils import timezone
 
-from stockroom.common.days import day_text
 from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.ageing_items import untouchable_ids
 from stockroom.inventory.models import Container, Location, Reagent, WasteContainer
@@ -29,6 +28,7 @@ from stockroom.safety.storage import (
     safe_places,
 )
 from stockroom.storage.storage_items import all_places, around, items_of, place_of, waste_items
+from stockroom.wording.days import day_text
 
 
 @dataclass(frozen=True)
@@ -111,7 +111,7 @@ def fates(on: datetime.date) -> dict[int, tuple[str, str]]:
 
     Expired or quarantined goes into the waste; what is dangerous with age nobody touches.
     """
-    here = Container.objects.exclude(state=Container.State.GONE)
+    here = Container.objects.present()
     rows = here.filter(Q(usable_until__lt=on) | Q(state=Container.State.QUARANTINED)).order_by()
     found = {}
     for pk, state, reason, until in rows.values_list("pk", "state", "state_reason", "usable_until"):

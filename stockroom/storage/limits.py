@@ -79,7 +79,7 @@ class _Places:
 def read() -> Limits:
     """Everything against every limit. A fixed number of queries."""
     places = _Places()
-    rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent")
+    rows = Container.objects.present().select_related("reagent")
     containers = {row.pk: row for row in rows}
     items = [item for item in items_of(Container.objects.all()) if item.id in containers]
     kept = [Kept(item, containers[item.id].reagent.measure, _room(places, item)) for item in items]

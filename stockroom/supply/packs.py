@@ -107,13 +107,9 @@ def choose(need: int, offers: Iterable[Offer], max_amount: int | None = None) ->
     if need <= 0:
         return Choice(need)
     offers = [offer for offer in offers if offer.limit != 0]
-    if not offers:
-        return Choice(need, why=Why.NO_OFFERS)
     bulk = next((offer for offer in offers if offer.limit is None), None)
-    if max_amount is not None and max_amount < need:
-        return Choice(need, why=Why.ROOM)
-    if bulk is None and sum(offer.amount * offer.limit for offer in offers) < need:
-        return Choice(need, why=Why.LIMITS)
+    if why := _why_none(need, offers, max_amount):
+        return Choice(need, why=why)
 
     search = _Search(need, max_amount)
     # Dearest first: what is left to cover is then bounded by the cheaper offers, the closest bound.
@@ -124,14 +120,29 @@ def choose(need: int, offers: Iterable[Offer], max_amount: int | None = None) ->
         rest = [other for other in offers if other is bulk or other in order[place + 1 :]]
         states = _with_offer(search, states, offer, _most(offer, bulk), rest)
     if bulk is not None:
-        for amount, (cost, packs, trail) in states.items():
-            count = -(-(need - amount) // bulk.amount)
-            whole = (trail, bulk.id, count)
-            search.offer(cost + count * bulk.price_minor, amount + count * bulk.amount, packs + count, whole)
+        _fill_up(search, states, bulk, need)
     if search.best is None:
         return Choice(need, why=Why.ROOM)
     cost, amount, _, trail = search.best
     return Choice(need, _counts(trail), amount, cost)
+
+
+def _why_none(need: int, offers: list[Offer], max_amount: int | None) -> Why | None:
+    """Why no packs can be bought, as far as that is seen without looking for them."""
+    if not offers:
+        return Why.NO_OFFERS
+    if max_amount is not None and max_amount < need:
+        return Why.ROOM
+    limits = [offer.amount * offer.limit for offer in offers if offer.limit is not None]
+    return Why.LIMITS if len(limits) == len(offers) and sum(limits) < need else None
+
+
+def _fill_up(search: "_Search", states: dict, bulk: Offer, need: int) -> None:
+    """Offer each amount that the limited packs give with the rest of it from the unlimited one."""
+    for amount, (cost, packs, trail) in states.items():
+        count = -(-(need - amount) // bulk.amount)
+        whole = (trail, bulk.id, count)
+        search.offer(cost + count * bulk.price_minor, amount + count * bulk.amount, packs + count, whole)
 
 
 def _dearness(offer: Offer) -> tuple:

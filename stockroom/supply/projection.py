@@ -10,6 +10,7 @@ Amounts are integers of the reagent's smallest unit.
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from operator import add
 
 from stockroom.supply.allocation import Demand, Lot, Shelf
 
@@ -178,25 +179,27 @@ def _events(lots, demands, receipts, start, end) -> list[tuple]:
 def _days(lots, balance: int, events: list[tuple], start: date) -> Iterator[Day]:
     """The first day and every day with an event that changed something."""
     shelf = Shelf(lot for lot in lots if lot.expires is None or lot.expires >= start)
-    on, received, used, expired, short = start, 0, 0, 0, 0
+    on, changes = start, (0, 0, 0, 0)
     for when, kind, _, what in events:
         if when != on:
-            if on == start or received or used or expired or short:
-                yield Day(on, balance, received, used, expired, short)
-            on, received, used, expired, short = when, 0, 0, 0, 0
-        if kind == DEMAND:
-            missing = shelf.take(what.amount, on)[1]
-            used += what.amount - missing
-            short += missing
-            balance -= what.amount - missing
-        elif kind == RECEIPT:
-            shelf.add(what.amount, what.expires, on)
-            received += what.amount
-            balance += what.amount
-        else:
-            lost = sum(row[1] for row in shelf.rows if row[2] < on)
-            shelf.rows = [row for row in shelf.rows if row[2] >= on]
-            expired += lost
-            balance -= lost
-    if on == start or received or used or expired or short:
-        yield Day(on, balance, received, used, expired, short)
+            if on == start or any(changes):
+                yield Day(on, balance, *changes)
+            on, changes = when, (0, 0, 0, 0)
+        received, used, expired, short = change = _change(shelf, kind, what, on)
+        changes = tuple(map(add, changes, change))
+        balance += received - used - expired
+    if on == start or any(changes):
+        yield Day(on, balance, *changes)
+
+
+def _change(shelf: Shelf, kind: int, what, on: date) -> tuple[int, int, int, int]:
+    """What one event does to the shelf: (received, used, expired, short)."""
+    if kind == DEMAND:
+        missing = shelf.take(what.amount, on)[1]
+        return 0, what.amount - missing, 0, missing
+    if kind == RECEIPT:
+        shelf.add(what.amount, what.expires, on)
+        return what.amount, 0, 0, 0
+    lost = sum(row[1] for row in shelf.rows if row[2] < on)
+    shelf.rows = [row for row in shelf.rows if row[2] >= on]
+    return 0, 0, lost, 0

@@ -599,17 +599,11 @@ def net_requirements(
     shelf, planned, day = Shelf(lots), [], timedelta(days=1)
     arriving = deque(sorted(receipts, key=lambda r: r.on))
     wanted = deque(sorted((d for d in demands if d.on <= end), key=lambda d: d.on))
-    # A day matters when something comes, goes or is wanted: a heap, since orders planned here expire too.
-    days = [start, *(d.on for d in wanted), *(r.on for r in arriving)]
-    days += [row[2] + day for row in shelf.rows if row[2] < end]
-    days += [r.expires + day for r in arriving if r.expires and r.expires < end]
-    days = sorted({on for on in days if start <= on <= end})
+    days = _days_that_matter(shelf, wanted, arriving, start, end)
     while days:
         on = heappop(days)
         _receive(shelf, arriving, on)
-        todays = []
-        while wanted and wanted[0].on <= on:
-            todays.append(wanted.popleft())
+        todays = _wanted_by(wanted, on)
         served, short = _serve(shelf, todays, on)
         net = short + max(0, minimum - sum(row[1] for row in shelf.rows if row[2] >= on))
         if not net:
@@ -623,3 +617,22 @@ def net_requirements(
         if expires and expires < end:
             heappush(days, expires + day)
     return tuple(planned)
+
+
+def _days_that_matter(
+    shelf: Shelf, wanted: Iterable[Demand], arriving: Iterable[Receipt], start: date, end: date
+) -> list[date]:
+    """When something comes, goes or is wanted: a heap, since orders that are planned expire too."""
+    day = timedelta(days=1)
+    days = [start, *(d.on for d in wanted), *(r.on for r in arriving)]
+    days += [row[2] + day for row in shelf.rows if row[2] < end]
+    days += [r.expires + day for r in arriving if r.expires and r.expires < end]
+    return sorted({on for on in days if start <= on <= end})
+
+
+def _wanted_by(wanted: deque[Demand], on: date) -> list[Demand]:
+    """What is wanted up to a day, taken from the front of the queue."""
+    todays = []
+    while wanted and wanted[0].on <= on:
+        todays.append(wanted.popleft())
+    return todays

@@ -64,7 +64,7 @@ def of_reagent(reagent: Reagent, amount: int, ph: float | None = None, unused: b
         frozenset(reagent.groups),
         frozenset(hazard.hazard_class for hazard in reagent.hazards.all()),
         kind=reagent.kind,
-        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
+        classified=reagent.is_classified,
         ph=ph,
         unused=unused,
     )

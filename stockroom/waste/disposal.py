@@ -5,25 +5,21 @@ import datetime
 from dataclasses import dataclass
 
 from django.db.models import Q
-from django.utils.formats import date_format
 
 from stockroom.inventory.models import Container, Reagent
 from stockroom.safety import route as ways
 from stockroom.safety.sewer import COLLECT, Route, SewerPermission, propose_route
 from stockroom.safety.waste import Waste, WasteRules
+from stockroom.wording.days import day_text
 
 #: routes whose note tells how somebody collects it
 COLLECTED = frozenset({ways.COLLECT, ways.ALONE, ways.SUPPLIER, ways.CALL})
 
 
-def day(on: datetime.date) -> str:
-    return date_format(on, "j M Y")
-
-
 def waiting(on: datetime.date):
     """Containers with something left that are expired, quarantined or of a retired reagent."""
     return (
-        Container.objects.exclude(state=Container.State.GONE)
+        Container.objects.present()
         .filter(
             Q(usable_until__lt=on)
             | Q(state=Container.State.QUARANTINED)
@@ -47,9 +43,9 @@ def why_of(container: Container, on: datetime.date) -> Why:
     if container.state == Container.State.QUARANTINED:
         reasons.append(Why("quarantined", f"quarantined: {container.state_reason}"))
     if container.is_expired(on):
-        reasons.append(Why("expired", f"expired {day(container.usable_until)}"))
+        reasons.append(Why("expired", f"expired {day_text(container.usable_until)}"))
     if container.reagent.retired_on:
-        reasons.append(Why("retired", f"reagent retired {day(container.reagent.retired_on)}"))
+        reasons.append(Why("retired", f"reagent retired {day_text(container.reagent.retired_on)}"))
     return Why(reasons[0].kind, "; ".join(reason.words for reason in reasons))
 
 

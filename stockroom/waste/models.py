@@ -10,7 +10,7 @@ from django.db import models
 from stockroom.chemistry.quantity import format_amount
 from stockroom.common.amount_field import AmountField, Measure
 from stockroom.common.append_only import WrittenOnce
-from stockroom.common.days import day_text
+from stockroom.wording.days import day_text
 
 
 class DrainPermission(models.Model):

@@ -1,19 +1,20 @@
 """What is waiting to be got rid of as the lines of the disposal sheet."""
 
 import datetime
-from collections.abc import Iterable
 
 from stockroom.inventory.ageing_items import dues_of, hands_off_words
 from stockroom.inventory.models import Container, Reagent, WasteContainer
 from stockroom.safety import route as ways
 from stockroom.safety.ageing import Due
-from stockroom.safety.label import label_elements
+from stockroom.safety.label import LabelElements
 from stockroom.safety.sewer import Route, SewerPermission
 from stockroom.safety.streams import waste_label
-from stockroom.safety.waste import WasteRules, characterise
+from stockroom.safety.waste import Waste, WasteRules, characterise
 from stockroom.waste import composition, disposal, sewer_discharge
 from stockroom.waste.sheets import disposal as sheet
 from stockroom.waste.sheets.disposal import Item
+from stockroom.wording.days import day_text
+from stockroom.wording.sentences import and_more
 
 ROUTES = {"collect": sheet.COLLECT, "drain": "Drain", "neutralise": "Neutralise, drain"}
 KEEP = "Keep it closed and upright; hand it over with its safety data sheet."
@@ -33,32 +34,26 @@ def item_of_container(
     rules: WasteRules,
     permission: SewerPermission | None = None,
 ) -> Item:
-    reagent = container.reagent
-    known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
-    hazards = list(reagent.hazards.all())
-    label = label_elements([hazard.hazard_class for hazard in hazards] if known else None)
-    late = [due for due in dues_of(container, on) if due.overdue and due.rule.dangerous]
-    untouchable = next((due for due in late if due.kind in ("stop", "discard")), None)
-    why, note = disposal.why_of(container, on), disposal.how_to_collect(reagent)
+    reagent, label = container.reagent, container.reagent.label
+    why, late = disposal.why_of(container, on), _untouchable(container, on)
     waste = composition.of_reagent(reagent, container.balance, unused=True)
-    codes = ", ".join(code.code for code in characterise(waste, rules).codes) if known else ""
-    is_checked = all(hazard.is_checked for hazard in hazards) and reagent.is_checked
-    may_drain = known and is_checked and not untouchable and why.kind != "quarantined"
-    route = disposal.to_drain(waste, permission, rules) if may_drain else None
+    is_sure = reagent.is_classified and reagent.is_verified and why.kind != "quarantined"
+    route = disposal.to_drain(waste, permission, rules) if is_sure and not late else None
+    how, source = _how(reagent, late, route)
     return Item(
         kind=why.kind,
         what=reagent.name,
         number=container.code,
         amount=container.balance_text,
         place=container.location.path,
-        why=why.words + (f"; {untouchable.rule.name}, {untouchable.why}" if untouchable else ""),
-        how=_hands_off(untouchable) if untouchable else " ".join(route.steps) if route else note or KEEP,
-        route=_route_words(reagent, route, untouchable is not None),
-        hazard=_hazard(label, codes, known),
+        why=why.words + (f"; {late.rule.name}, {late.why}" if late else ""),
+        how=how,
+        route=_route_words(reagent, route, late is not None),
+        hazard=_hazard(label, waste, rules) if reagent.is_classified else "",
         pictograms=tuple(label.pictograms),
-        source=untouchable.rule.source if untouchable else (reagent.source if note and not route else ""),
-        do_not_open=untouchable is not None,
-        is_checked=is_checked,
+        source=source,
+        do_not_open=late is not None,
+        is_checked=reagent.is_verified,
     )
 
 
@@ -73,15 +68,30 @@ def _route_words(reagent: Reagent, route: Route | None, untouchable: bool) -> st
     ]
 
 
+def _untouchable(container: Container, on: datetime.date) -> Due | None:
+    """What makes it dangerous with age so that nobody may open it, the gravest first."""
+    late = (due for due in dues_of(container, on) if due.overdue and due.rule.dangerous)
+    return next((due for due in late if due.kind in ("stop", "discard")), None)
+
+
+def _how(reagent: Reagent, late: Due | None, route: Route | None) -> tuple[str, str]:
+    """What to do with it, and who says so."""
+    if late:
+        return _hands_off(late), late.rule.source
+    if route:
+        return " ".join(route.steps), ""
+    note = disposal.how_to_collect(reagent)
+    return (note, reagent.source) if note else (KEEP, "")
+
+
 def _hands_off(due: Due) -> str:
     """What is to be done with what is dangerous with age, the action first."""
     return f"{hands_off_words()} {due.advice}" if due.hands_off else due.advice
 
 
-def _hazard(label, codes: str, known: bool) -> str:
-    if not known:
-        return ""
+def _hazard(label: LabelElements, waste: Waste, rules: WasteRules) -> str:
     words = "; ".join(statement.text for statement in label.statements) or "no hazard class applies"
+    codes = ", ".join(code.code for code in characterise(waste, rules).codes)
     return f"{words} ({codes})" if codes else words
 
 
@@ -91,19 +101,13 @@ def item_of_waste(container: WasteContainer, rules: WasteRules) -> Item:
     return Item(
         kind="waste",
         what=f"{composition.stream_name(container.stream)}: "
-        + _listed(composition.named_contents(container, label)),
+        + (and_more(composition.named_contents(container, label), 8) or "empty"),
         number=container.code,
         amount=container.contents_text,
         place=container.location.path,
-        why=f"waste since {disposal.day(container.started_on)}, {full} % full",
+        why=f"waste since {day_text(container.started_on)}, {full} % full",
         how="Keep it closed except while adding; hand it over with this sheet.",
         hazard="; ".join((label.words, *label.hazards, *label.codes)),
         source=label.source,
         is_checked=True,
     )
-
-
-def _listed(names: Iterable[str], most: int = 8) -> str:
-    names = list(names)
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return (", ".join(names[:most]) or "empty") + more

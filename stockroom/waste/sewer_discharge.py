@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.db.models import Model
 from django.utils import timezone
 
+from stockroom.common.person import name_of
 from stockroom.inventory.models import LedgerError
 from stockroom.safety.sewer import COLLECT, Route, SewerPermission, propose_route
 from stockroom.safety.waste import Waste, WasteRules
@@ -33,7 +34,7 @@ def as_permission(row: DrainPermission) -> SewerPermission:
     return SewerPermission(
         allowed=True,
         reference=str(row),
-        recorded_by=row.recorded_by.get_full_name() or row.recorded_by.get_username(),
+        recorded_by=name_of(row.recorded_by),
         recorded_on=row.recorded_on,
         after_neutralising=row.after_neutralising,
         covers=row.covers,

@@ -1,6 +1,5 @@
 import django_filters
 import django_tables2 as tables
-from django.utils.formats import date_format
 
 from stockroom.common.tables import DayColumn, ListFilter, NumberColumn
 from stockroom.inventory.models import WasteContainer
@@ -9,11 +8,12 @@ from stockroom.safety.joining import FULL_PERCENT
 from stockroom.safety.streams import streams
 from stockroom.templatetags.amounts import words
 from stockroom.waste import composition
+from stockroom.wording.days import day_text
 
 
 def waste_state(container: WasteContainer) -> Words:
     if container.collected_on:
-        return Words(f"Collected {date_format(container.collected_on, 'j M Y')}", "plain")
+        return Words(f"Collected {day_text(container.collected_on)}", "plain")
     if container.closed_on:
         return Words("Closed, to be collected", "warn")
     if container.contents * 100 >= container.capacity * FULL_PERCENT:

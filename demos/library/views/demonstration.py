@@ -26,6 +26,8 @@ from stockroom.common.views.retire import retire_or_bring_back
 from stockroom.purchasing import outlook
 from stockroom.supply.requirements import Readiness
 from stockroom.waste import composition
+from stockroom.wording.days import weekday_text
+from stockroom.wording.sentences import and_more
 
 PER_PAGE = 24
 #: runs from which the usual amount is worth a word
@@ -211,14 +213,9 @@ def _say_saved(request, demonstration, again: int) -> None:
     planned = demonstration.bookings.filter(state=Booking.State.PLANNED, on__gte=today)
     rows = list(planned.select_related("demonstration"))
     standing = feasibility.standing_of(rows, outlook.read(today))
-    bad = [
-        f"{row.class_name} on {feasibility.day(row.on)}" for row in rows if standing[row.pk].state == "bad"
-    ]
+    bad = [f"{row.class_name} on {weekday_text(row.on)}" for row in rows if standing[row.pk].state == "bad"]
     if bad:
-        more = f" and {len(bad) - 5} more" if len(bad) > 5 else ""
-        messages.warning(
-            request, f"It cannot be ready for {', '.join(bad[:5])}{more}: see the booking for why."
-        )
+        messages.warning(request, f"It cannot be ready for {and_more(bad, 5)}: see the booking for why.")
 
 
 @permission_required("demos.add_demonstration", raise_exception=True)

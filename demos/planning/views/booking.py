@@ -21,6 +21,7 @@ from stockroom.common.activity_log import note
 from stockroom.common.department import Department
 from stockroom.common.views.listing import NounList
 from stockroom.purchasing import outlook
+from stockroom.wording.days import weekday_text
 
 
 class BookingList(NounList):
@@ -249,13 +250,13 @@ def copy(request, pk):
 
 
 def _say_copied(request, copies, today):
-    days = ", ".join(feasibility.day(row.on) for row in copies)
+    days = ", ".join(weekday_text(row.on) for row in copies)
     messages.success(request, f"Copied to {days}.")
     standing = feasibility.standing_of(copies, outlook.read(today))
-    bad = [feasibility.day(row.on) for row in copies if standing[row.pk].state == "bad"]
+    bad = [weekday_text(row.on) for row in copies if standing[row.pk].state == "bad"]
     if bad:
         messages.warning(request, f"Cannot be ready on {', '.join(bad)}: see why, and what would cure it.")
-    taken = [feasibility.day(row.on) for row in copies if bookings.clashes(row)]
+    taken = [weekday_text(row.on) for row in copies if bookings.clashes(row)]
     if taken:
         messages.warning(request, f"The room is booked already in that period on {', '.join(taken)}.")
 

@@ -9,7 +9,6 @@ from django.core.exceptions import ValidationError
 from demos.models import Booking
 from demos.report.residue import LeftOver, text_of
 from stockroom.common.amount_field import Measure
-from stockroom.common.days import day_text
 from stockroom.common.forms.day import DayField, check_not_future
 from stockroom.inventory import ledger
 from stockroom.inventory.forms.amount import AmountFormField, read_amount
@@ -19,6 +18,7 @@ from stockroom.safety.waste import WasteRules
 from stockroom.waste import composition, sewer_discharge
 from stockroom.waste.forms.waste import say_verdict
 from stockroom.waste.models import DrainPermission
+from stockroom.wording.days import day_text
 
 DRAIN = "drain-"
 

@@ -20,6 +20,7 @@ from demos.report.sheets import safety_reminder as reminder_sheet
 from stockroom.common.views.printing import pdf, sheet_head
 from stockroom.inventory.models import LedgerError
 from stockroom.purchasing import outlook
+from stockroom.wording.days import weekday_text
 
 
 def _asked(request) -> tuple[DaysForm, prep_list.Prep]:
@@ -47,8 +48,8 @@ def prep(request):
 
 def _days(found: prep_list.Prep) -> str:
     if found.start == found.end:
-        return feasibility.day(found.start)
-    return f"{feasibility.day(found.start)} to {feasibility.day(found.end)}"
+        return weekday_text(found.start)
+    return f"{weekday_text(found.start)} to {weekday_text(found.end)}"
 
 
 @permission_required("demos.view_booking", raise_exception=True)
@@ -99,7 +100,7 @@ def run(request, pk):
     today = timezone.localdate()
     if booking.on > today:
         messages.error(
-            request, f"This class is on {feasibility.day(booking.on)}: record it on that day or later."
+            request, f"This class is on {weekday_text(booking.on)}: record it on that day or later."
         )
         return redirect(booking)
     found = _prep_of(booking, today) if booking.state == Booking.State.PLANNED else None

@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse
 
 from stockroom.chemistry.reaction import EquationError, balance, imbalance, parse_equation
+from stockroom.wording.sentences import sentence
 
 #: takes two columns of a row
 WIDE = {"data-wide": ""}
@@ -30,21 +31,17 @@ class ReactionForm(forms.Form):
         try:
             found = parse_equation(text)
         except EquationError as error:
-            raise ValidationError(_sentence(error)) from error
+            raise ValidationError(sentence(error)) from error
         if unequal := imbalance(found):
             raise ValidationError(f"It does not balance: {unequal}.{_balanced(found)}")
         return text
-
-
-def _sentence(error: EquationError) -> str:
-    return f"{str(error)[:1].upper()}{str(error)[1:]}".rstrip(".") + "."
 
 
 def _balanced(equation) -> str:
     try:
         return f" Balanced it reads {balance(equation)}"
     except EquationError as error:
-        return f" {_sentence(error)}"
+        return f" {sentence(error)}"
 
 
 def balanced_field(name: str, text: str):
@@ -57,7 +54,7 @@ def balanced_field(name: str, text: str):
         form = ReactionForm({name: text}, prefix=prefix)
         form.full_clean()
         form.errors.pop("equation", None)
-        form.add_error("equation", _sentence(error))
+        form.add_error("equation", sentence(error))
         return form["equation"]
     form = ReactionForm(initial={"equation": new.plain()}, prefix=prefix)
     form.fields["equation"].help_text = "Balanced." if imbalance(found) else "It balances as it stands."

@@ -9,6 +9,8 @@ from django.db.models import UniqueConstraint
 from django.utils import timezone
 from django.utils.html import format_html
 
+from stockroom.common.person import name_of
+
 
 class _Mark(forms.CharField):
     """What the thing looked like when the form was opened, as a short mark; nothing that people change."""
@@ -69,7 +71,7 @@ class SinceOpenedMixin:
         )
         who = "Somebody else changed it"
         if last:
-            name = last.user.get_full_name() or last.user.get_username()
+            name = name_of(last.user)
             who = f"{name} changed it at {timezone.localtime(last.action_time):%H:%M}"
         where = getattr(self.instance, "get_absolute_url", None)
         now = "what stands now"

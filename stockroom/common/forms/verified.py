@@ -4,7 +4,8 @@ import datetime
 
 from django import forms
 
-from stockroom.common.days import day_text
+from stockroom.common.person import name_of
+from stockroom.wording.days import day_text
 
 LABEL = "I have checked this today against the supplier's sheet in hand"
 
@@ -23,7 +24,7 @@ class CheckedMixin(forms.Form):
             instance = self.instance
             who = instance.checked_by if instance.pk else None
             status = (
-                f"Last checked {day_text(instance.checked_on)} by {who.get_full_name() or who}."
+                f"Last checked {day_text(instance.checked_on)} by {name_of(who)}."
                 if who and instance.checked_on
                 else "Not checked yet."
             )

@@ -6,9 +6,10 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.text import slugify
 
-from stockroom.common.days import day_text
 from stockroom.common.department import Department
+from stockroom.common.person import name_of
 from stockroom.paper.kit import PAPERS, Head
+from stockroom.wording.days import day_text
 
 
 def sheet_head(request: HttpRequest, title: str, computed_from: str, subtitle: str = "") -> Head:
@@ -19,7 +20,7 @@ def sheet_head(request: HttpRequest, title: str, computed_from: str, subtitle: s
         title=title,
         department=str(department),
         on=now.date(),
-        printed_by=request.user.get_full_name() or request.user.get_username(),
+        printed_by=name_of(request.user),
         printed_at=now,
         computed_from=f"{computed_from} as they stood on {day_text(now)} at {now:%H:%M}",
         subtitle=subtitle,

@@ -7,7 +7,6 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse
 from django.utils.html import format_html
 
-from stockroom.common.days import day_text
 from stockroom.common.forms.day import DayField, check_not_future
 from stockroom.inventory import ledger
 from stockroom.inventory.ageing_items import forbidding, untouchable
@@ -16,6 +15,7 @@ from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Container, LedgerError, Location, Supplier, WasteContainer
 from stockroom.storage.forms.advice import PlacedMixin
 from stockroom.waste import composition, sewer_discharge
+from stockroom.wording.days import day_text
 
 MAX_AT_ONCE = 50
 
@@ -230,9 +230,10 @@ class DiscardForm(ActForm):
     def _opening(self) -> sewer_discharge.Opening | None:
         """The letter that opens the drain for it. None for what nobody has classified and checked."""
         reagent = self.container.reagent
-        known = reagent.hazard_state != reagent.HazardState.UNKNOWN and reagent.is_checked
-        checked = all(hazard.is_checked for hazard in reagent.hazards.all())
-        if not (known and checked) or self.container.state == Container.State.QUARANTINED:
+        if (
+            not (reagent.is_classified and reagent.is_verified)
+            or self.container.state == Container.State.QUARANTINED
+        ):
             return None
         waste = composition.of_reagent(reagent, self.container.balance, unused=True)
         return next(iter(sewer_discharge.openings(waste, self.today, composition.rules())), None)

@@ -3,10 +3,10 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
-from stockroom.common.days import day_text
 from stockroom.common.forms.day import DayField, check_not_future
 from stockroom.common.forms.edit_conflict import SinceOpenedMixin
 from stockroom.inventory.models import Container, Supplier
+from stockroom.wording.days import day_text
 
 
 class ContainerForm(SinceOpenedMixin, forms.ModelForm):

@@ -62,7 +62,7 @@ class LabelsForm(LabelPaperForm):
         if not (data["place"] or data["since"]):
             self.add_error("numbers", "Enter numbers, or choose a place or a day.")
             return None
-        rows = Container.objects.exclude(state=Container.State.GONE)
+        rows = Container.objects.present()
         if data["place"]:
             rows = rows.filter(within(data["place"], "location__"))
         if data["since"]:

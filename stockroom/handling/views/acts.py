@@ -11,13 +11,14 @@ from django.utils import timezone
 from django.utils.http import urlencode
 
 from stockroom.common.activity_log import note
-from stockroom.common.days import day_text
 from stockroom.common.forms.correction import OppositeForm
+from stockroom.common.person import name_of
 from stockroom.handling.forms.acts import ACTS, ReceiveForm, form_of
 from stockroom.inventory import ledger
 from stockroom.inventory.ageing_items import forbidding, untouchable
 from stockroom.inventory.models import Container, LedgerError, Movement, Reagent
 from stockroom.storage.storage_items import conflicts_where
+from stockroom.wording.days import day_text
 
 
 def _starting_values(query) -> dict:
@@ -172,7 +173,7 @@ def reverse_line(request, pk):
         "form": form,
         "title": "Reverse this line",
         "lead": f"{line.get_kind_display()} {reagent.text_of(abs(line.change))} of {container} on "
-        f"{day_text(line.on)} by {line.who.get_full_name() or line.who}: “{line.why}”. "
+        f"{day_text(line.on)} by {name_of(line.who)}: “{line.why}”. "
         "The line stays; its opposite is written after it.",
         "submit": "Reverse it",
         "danger": True,

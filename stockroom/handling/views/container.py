@@ -15,9 +15,8 @@ from stockroom.handling.views.acts import hands_off_page
 from stockroom.hazards.classification import supplements_of
 from stockroom.inventory.ageing_items import dues_of, rules_of, untouchable
 from stockroom.inventory.ledger import REVERSIBLE, ending_line
-from stockroom.inventory.models import Container, Reagent
+from stockroom.inventory.models import Container
 from stockroom.inventory.tables.container import ContainerFilter, ContainerTable
-from stockroom.safety.label import label_elements
 from stockroom.storage.storage_items import conflicts_where
 
 LINES_A_PAGE = 100
@@ -44,20 +43,18 @@ def detail(request, pk):
         "who", "from_location", "to_location", "reverses", "reversed_by"
     ).prefetch_related("belongs_to")
     page = Paginator(lines, LINES_A_PAGE).get_page(request.GET.get("page"))
-    is_gone, ending = container.state == Container.State.GONE, ending_line(container)
+    is_gone, ending = container.is_gone, ending_line(container)
     for line in page:
         line.may_reverse = line.kind in REVERSIBLE and not hasattr(line, "reversed_by")
         line.may_reverse &= not is_gone or line == ending
         line.belongs_name = line.belongs_to._meta.verbose_name if line.belongs_to else ""
-    known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
-    keys = list(reagent.hazards.values_list("hazard_class", flat=True)) if known else None
     today = timezone.localdate()
     context = {
         "container": container,
         "page": page,
         "today": today,
         "acts": acts_open_to(request.user, container, today),
-        "label": label_elements(keys),
+        "label": reagent.label,
         "supplements": supplements_of(reagent),
         "conflicts": conflicts_where(container),
         "ageing": rules_of(reagent),

@@ -33,7 +33,7 @@ def _after(request, test: ContainerTest, today):
 
 @permission_required("stockroom.add_containertest", raise_exception=True)
 def add(request, pk):
-    rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent")
+    rows = Container.objects.present().select_related("reagent")
     rows = rows.prefetch_related("tests", "reagent__components__chemical")
     container = get_object_or_404(rows, pk=pk)
     today = timezone.localdate()

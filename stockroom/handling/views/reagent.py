@@ -41,7 +41,6 @@ def detail(request, pk):
     rows = rows.prefetch_related("components__chemical")
     reagent = get_object_or_404(rows, pk=pk)
     hazards = list(reagent.hazards.select_related("checked_by"))
-    known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
     reserved = reagent.reservations.filter(needed_on__gte=today)
     context = {
         "reagent": reagent,
@@ -51,8 +50,8 @@ def detail(request, pk):
         "hazards": hazards,
         "listed": restricted.of_reagent(reagent),
         "supplements": supplements_of(reagent),
-        "label": label_elements([hazard.hazard_class for hazard in hazards] if known else None),
-        "containers": reagent.containers.exclude(state=Container.State.GONE)
+        "label": label_elements([row.hazard_class for row in hazards] if reagent.is_classified else None),
+        "containers": reagent.containers.present()
         .select_related("location", "reagent")
         .order_by("usable_until", "code"),
         "gone": reagent.containers.filter(state=Container.State.GONE).count(),
@@ -125,13 +124,7 @@ def _saved(request, form, formset, start) -> bool:
         changed = form.changed_data + (["composition"] if formset.has_changed() else [])
         text = "added" if is_new else f"changed: {', '.join(changed) or 'nothing'}"
         note(request.user, reagent, text, *([ADDITION] if is_new else []))
-    if taken:
-        text = f"{reagent} is added. Compare its hazard classes with the supplier's sheet: none is checked."
-    elif is_new:
-        text = f"{reagent} is added. Next, say which hazard classes it has."
-    else:
-        text = f"{reagent} is saved."
-    messages.success(request, text)
+    _tell(request, reagent, is_new, taken)
     if other:
         messages.warning(
             request,
@@ -142,6 +135,17 @@ def _saved(request, form, formset, start) -> bool:
             request, "It holds something else than in the catalogue: hazard classes were not taken over."
         )
     return True
+
+
+def _tell(request, reagent: Reagent, is_new: bool, taken: bool) -> None:
+    """What has happened to it, and what comes next."""
+    if taken:
+        text = f"{reagent} is added. Compare its hazard classes with the supplier's sheet: none is checked."
+    elif is_new:
+        text = f"{reagent} is added. Next, say which hazard classes it has."
+    else:
+        text = f"{reagent} is saved."
+    messages.success(request, text)
 
 
 @permission_required("stockroom.add_reagent", raise_exception=True)

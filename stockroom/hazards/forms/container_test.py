@@ -5,10 +5,10 @@ import datetime
 from django import forms
 from django.core.exceptions import ValidationError
 
-from stockroom.common.days import day_text
 from stockroom.common.forms.day import DayField, check_not_future
 from stockroom.inventory.models import Container, ContainerTest
 from stockroom.safety.ageing import PEROXIDE_STOP_PPM
+from stockroom.wording.days import day_text
 
 
 class ContainerTestForm(forms.ModelForm):

@@ -1,5 +1,7 @@
 """The hazard classes that follow from what a reagent holds, with the reasoning."""
 
+from collections.abc import Iterable
+
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.db import transaction
@@ -11,10 +13,14 @@ from stockroom.hazards.classification import classification_of
 from stockroom.hazards.forms.classification import MeasuredForm
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory.models import Reagent
-from stockroom.safety.label import HAZARD_CLASSES, worst_of_each
+from stockroom.safety.label import HAZARD_CLASSES, HazardClass, worst_of_each
 from stockroom.safety.mixture import MixtureError
 
 _SOURCE = "worked out from the composition, UN GHS part 3 and 29 CFR 1910.1200 App. A"
+
+
+def _rows(keys: Iterable[str]) -> list[HazardClass]:
+    return [HAZARD_CLASSES[key] for key in keys]
 
 
 @permission_required("stockroom.view_reagent", raise_exception=True)
@@ -38,10 +44,10 @@ def reckon(request, pk):
         "found": found,
         "obstacle": obstacle,
         "label": found.label(None) if found else None,
-        "classes": [HAZARD_CLASSES[key] for key in found.classes] if found else [],
-        "assumed": [HAZARD_CLASSES[key] for key in found.assumed] if found else [],
-        "known": [HAZARD_CLASSES[key] for key in known],
-        "missing_classes": [HAZARD_CLASSES[key] for key in missing],
+        "classes": _rows(found.classes) if found else [],
+        "assumed": _rows(found.assumed) if found else [],
+        "known": _rows(known),
+        "missing_classes": _rows(missing),
     }
     return render(request, "hazards/reagent_classification.html", context)
 

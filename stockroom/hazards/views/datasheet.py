@@ -6,13 +6,14 @@ from django.utils import timezone
 
 from stockroom.common.department import Department
 from stockroom.common.paging import paged
+from stockroom.common.person import name_of
 from stockroom.common.views.printing import pdf, sheet_head
 from stockroom.hazards import datasheets
 from stockroom.hazards.printouts import summary_of, with_summary_data
 from stockroom.hazards.sheets import datasheet_list as sheet
 from stockroom.hazards.sheets import reagent_summary as summary
 from stockroom.hazards.tables import DatasheetForm, DatasheetTable
-from stockroom.inventory.models import Container, Reagent
+from stockroom.inventory.models import Reagent
 
 VIEW = "stockroom.view_safetydatasheet"
 
@@ -55,7 +56,7 @@ def _line(row: datasheets.Standing) -> sheet.Line:
         reagent=row.reagent.name,
         supplier=on_file.supplier.name if on_file and on_file.supplier else "",
         revision=on_file.revision_date if on_file else None,
-        checked_by=(checker.get_full_name() or checker.get_username()) if checker else "",
+        checked_by=name_of(checker) if checker else "",
         checked_on=on_file.checked_on if on_file else None,
         places="; ".join(row.places),
         hazard=datasheets.hazard_words(row.reagent) or "Not classified yet: treat as hazardous",
@@ -67,7 +68,7 @@ def _line(row: datasheets.Standing) -> sheet.Line:
 def reagent_summary(request, pk):
     """One page about one reagent."""
     reagent = get_object_or_404(with_summary_data(Reagent.objects.all()), pk=pk)
-    containers = reagent.containers.exclude(state=Container.State.GONE).select_related("location")
+    containers = reagent.containers.present().select_related("location")
     head = sheet_head(request, "Reagent summary", "the hazard data and the ledger", reagent.name)
     data = summary_of(reagent, containers, head, timezone.localdate())
     return pdf(request, summary.render, data, f"{reagent.name}-summary")

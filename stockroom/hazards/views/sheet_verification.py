@@ -9,7 +9,6 @@ from stockroom.hazards import sheet_verification
 from stockroom.hazards.datasheets import newest_of
 from stockroom.hazards.forms.sheet_verification import CheckForm
 from stockroom.inventory.models import Reagent
-from stockroom.safety.label import label_elements
 
 
 @permission_required("stockroom.check_hazards", raise_exception=True)
@@ -39,13 +38,12 @@ def check(request, pk):
         messages.success(request, f"{reagent}: {form.ticks.words} checked, with your name and today's date.")
         following = sheet_verification.next_unchecked(reagent) if "next" in request.POST else None
         return redirect("reagent-check", following.pk) if following else redirect(reagent)
-    known = reagent.hazard_state != Reagent.HazardState.UNKNOWN
     context = {
         "reagent": reagent,
         "form": form,
         "hazards": hazards,
         "newest": newest_of(sheets),
-        "label": label_elements([hazard.hazard_class for hazard in hazards] if known else None),
+        "label": reagent.label,
         "handling": [(title, getattr(reagent, field)) for title, field in sheet_verification.HANDLING],
         "left": sheet_verification.unchecked().count(),
     }

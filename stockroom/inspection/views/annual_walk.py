@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from stockroom.common.activity_log import note
-from stockroom.common.days import day_text
+from stockroom.common.person import name_of
 from stockroom.common.views.listing import NounList
 from stockroom.common.views.printing import pdf, sheet_head
 from stockroom.inspection import annual_walk
@@ -20,6 +20,7 @@ from stockroom.inspection.known_fault import KnownFault
 from stockroom.inspection.models import AnnualReview, ClosedError, ShelfWalk
 from stockroom.inspection.sheets import annual_walk as sheet
 from stockroom.inspection.tables import AnnualReviewFilter, AnnualReviewTable
+from stockroom.wording.days import day_text
 
 WALK, SIGN = "stockroom.walk_review", "stockroom.review_stock"
 
@@ -152,7 +153,7 @@ def sign(request, pk):
     context = {
         "form": form,
         "title": "Sign the annual review",
-        "lead": f"As {request.user.get_full_name() or request.user.get_username()}, "
+        "lead": f"As {name_of(request.user)}, "
         f"{day_text(timezone.localdate())}. Once signed, nothing in it can be changed.",
         "submit": "Sign it",
         "back": its.get_absolute_url(),
@@ -222,12 +223,12 @@ def review_sheet(request, pk):
 def _closed_unsigned(its: AnnualReview) -> str:
     if not its.abandoned_on:
         return ""
-    who = its.abandoned_by.get_full_name() or its.abandoned_by.get_username()
+    who = name_of(its.abandoned_by)
     return f"by {who}, {day_text(its.abandoned_on)}: {its.abandoned_for}"
 
 
 def _sheet_shelf(walk: ShelfWalk, shelf: annual_walk.Shelf) -> sheet.Shelf:
-    by = walk.walked_by and (walk.walked_by.get_full_name() or walk.walked_by.get_username())
+    by = walk.walked_by and name_of(walk.walked_by)
     return sheet.Shelf(
         name=walk.name,
         storage=walk.storage.lower(),

@@ -13,6 +13,19 @@ from stockroom.inventory.models.supplier import Supplier
 from stockroom.safety.ageing import Standing, dangerous_after
 
 
+class ContainerRows(models.QuerySet):
+    """Containers of any state."""
+
+    def present(self) -> "ContainerRows":
+        """Those that are here: all but the gone, which were emptied, discarded or never came."""
+        return self.filter(is_present())
+
+
+def is_present(path: str = "") -> models.Q:
+    """The same of containers behind a relation: `is_present("containers__")`."""
+    return ~models.Q(**{f"{path}state": Container.State.GONE})
+
+
 class Container(models.Model):
     """`balance` is written by the ledger only, in the transaction that writes the movement."""
 
@@ -52,6 +65,8 @@ class Container(models.Model):
     state_reason = models.CharField(max_length=200, blank=True, editable=False)
     note = models.CharField(max_length=200, blank=True)
 
+    objects = ContainerRows.as_manager()
+
     class Meta:
         ordering = ["reagent__name", "usable_until", "code"]
         indexes = [models.Index(fields=["reagent", "state", "usable_until"])]
@@ -65,6 +80,10 @@ class Container(models.Model):
 
     def get_absolute_url(self):
         return reverse("container-detail", args=[self.pk])
+
+    @property
+    def is_gone(self) -> bool:
+        return self.state == self.State.GONE
 
     @property
     def balance_text(self) -> str:

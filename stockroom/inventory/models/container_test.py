@@ -5,8 +5,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from stockroom.common.append_only import WrittenOnce
-from stockroom.common.days import day_text
 from stockroom.inventory.models.container import Container
+from stockroom.wording.days import day_text
 
 
 class ContainerTest(WrittenOnce):

@@ -10,6 +10,7 @@ from stockroom.common.provenance import Provenance
 from stockroom.inventory.models.chemical import Chemical
 from stockroom.inventory.models.location import StorageKind
 from stockroom.safety.ageing import ageing_rules, rules_for
+from stockroom.safety.label import LabelElements, label_elements
 from stockroom.safety.route import ROUTES
 
 
@@ -115,6 +116,26 @@ class Reagent(Provenance):
         """An amount of this reagent as people write it."""
         return "" if amount is None else format_amount(amount, self.measure)
 
+    @property
+    def is_classified(self) -> bool:
+        """Whether somebody has said which hazard classes apply, or that none does."""
+        return self.hazard_state != self.HazardState.UNKNOWN
+
+    @property
+    def hazard_keys(self) -> list[str] | None:
+        """Keys of its hazard classes, None where it is not classified. Reads `hazards`."""
+        return [row.hazard_class for row in self.hazards.all()] if self.is_classified else None
+
+    @property
+    def label(self) -> LabelElements:
+        """What its label must say. Reads `hazards`."""
+        return label_elements(self.hazard_keys)
+
+    @property
+    def is_verified(self) -> bool:
+        """Whether its handling data and every hazard class were compared with the sheet. Reads `hazards`."""
+        return self.is_checked and all(row.is_checked for row in self.hazards.all())
+
     def ageing_keys(self) -> tuple[str, ...]:
         """Its own ageing classes, and those its registry numbers bring. Reads `components__chemical`."""
         own = [key for key in self.ageing_class.split() if key in ageing_rules()]
@@ -126,7 +147,7 @@ class Reagent(Provenance):
 
     def refresh_last_days(self) -> None:
         """A change of shelf life or of what it holds changes when its bottles stop being good."""
-        for container in self.containers.select_related(None).exclude(state="gone"):
+        for container in self.containers.select_related(None).present():
             container.reagent = self
             until = container.reckon_usable_until()
             if until != container.usable_until:

@@ -32,7 +32,7 @@ class ContainerTable(tables.Table):
 
     def render_state(self, record):
         state = words(state_of(record, self.today))
-        if record.reagent.hazard_state == Reagent.HazardState.UNKNOWN:
+        if not record.reagent.is_classified:
             return format_html('{} <span class="unchecked">not classified yet</span>', state)
         return state
 
@@ -82,4 +82,4 @@ class ContainerFilter(ListFilter):
     def filter_queryset(self, queryset):
         rows = super().filter_queryset(queryset)
         asked = self.form.cleaned_data.get("state")
-        return rows if asked else rows.exclude(state=Container.State.GONE)
+        return rows if asked else rows.present()

@@ -1,11 +1,12 @@
 import django_filters
 import django_tables2 as tables
-from django.utils.formats import date_format
 
+from stockroom.common.person import name_of
 from stockroom.common.tables import DayColumn, ListFilter, NumberColumn
 from stockroom.inventory.models import Location, StockCount
 from stockroom.inventory.stock import Words, within
 from stockroom.templatetags.amounts import words
+from stockroom.wording.days import day_text
 
 
 class CountTable(tables.Table):
@@ -22,14 +23,14 @@ class CountTable(tables.Table):
         order_by = "-started_on"
 
     def render_counted_by(self, value):
-        return value.get_full_name() or value.get_username()
+        return name_of(value)
 
     def render_counted(self, record, value):
         return f"{value} of {record.standing}"
 
     def render_state(self, record):
         if record.closed_on:
-            return words(Words(f"Closed {date_format(record.closed_on, 'j M Y')}", "good"))
+            return words(Words(f"Closed {day_text(record.closed_on)}", "good"))
         return words(Words("Open", "warn"))
 
 

@@ -7,6 +7,7 @@ from django.contrib.auth import get_user_model
 from django.utils import timezone
 
 from stockroom.common.forms.day import DayField
+from stockroom.common.person import name_of
 from stockroom.people.activity import KINDS, Asked
 
 
@@ -20,7 +21,7 @@ class ActivityForm(forms.Form):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["person"].label_from_instance = lambda who: who.get_full_name() or who.get_username()
+        self.fields["person"].label_from_instance = name_of
 
     def clean(self):
         data = super().clean()

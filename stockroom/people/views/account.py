@@ -13,6 +13,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
 from stockroom.common.activity_log import note
+from stockroom.common.person import name_of
 from stockroom.common.views.listing import NounList
 from stockroom.people.accounts import PeopleError, may_change, people, roles_of, settle
 from stockroom.people.forms.account import PersonAddForm, PersonForm
@@ -81,7 +82,7 @@ def edit(request, pk):
     return _page(
         request,
         form,
-        f"Change {person.get_full_name() or person.get_username()}",
+        f"Change {name_of(person)}",
         "Save the person",
         "people/person_form.html",
         person=person,
@@ -110,7 +111,7 @@ def password(request, pk):
             update_session_auth_hash(request, person)
         messages.success(request, f"{person} has a new password, and is signed out everywhere.")
         return redirect("person-list")
-    title = f"New password for {person.get_full_name() or person.get_username()}"
+    title = f"New password for {name_of(person)}"
     return _page(request, form, title, "Set the password")
 
 

@@ -6,7 +6,6 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.html import format_html
 
-from stockroom.common.days import day_text
 from stockroom.common.forms.day import DayField, check_not_future
 from stockroom.handling.forms.acts import PLACES
 from stockroom.inventory import ledger
@@ -14,6 +13,7 @@ from stockroom.inventory.forms.amount import AmountFormField
 from stockroom.inventory.models import Batch, Container, Preparation
 from stockroom.preparation.batch import Need
 from stockroom.storage.forms.advice import PlacedMixin
+from stockroom.wording.days import day_text
 
 #: a part that differs from the recipe by more than this is taken for a slip until said otherwise
 TOLERANCE_PERCENT = 10

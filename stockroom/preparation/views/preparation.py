@@ -37,7 +37,7 @@ class PreparationList(NounList):
 def detail(request, pk):
     preparation = get_object_or_404(Preparation.objects.select_related("reagent"), pk=pk)
     product = preparation.reagent
-    known = product.hazard_state != Reagent.HazardState.UNKNOWN
+    known = product.is_classified
     keys = list(product.hazards.values_list("hazard_class", flat=True)) if known else None
     context = {
         "preparation": preparation,

@@ -5,6 +5,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from stockroom.common.tables import DayColumn, NumberColumn
+from stockroom.wording.sentences import and_more
 
 
 class ShortTable(tables.Table):
@@ -37,8 +38,7 @@ class ShortTable(tables.Table):
         return format_html('<span class="state state-{}">{}</span>', tone, text)
 
     def render_purposes(self, value):
-        more = f" and {len(value) - 2} more" if len(value) > 2 else ""
-        return ", ".join(value[:2]) + more
+        return and_more(value)
 
 
 class ExpiringTable(tables.Table):

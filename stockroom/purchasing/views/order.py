@@ -17,7 +17,6 @@ from django.utils.html import format_html
 from django.views.decorators.http import require_POST
 
 from stockroom.common.activity_log import note
-from stockroom.common.days import day_text
 from stockroom.common.department import Department
 from stockroom.common.views.listing import NounList
 from stockroom.common.views.printing import pdf, sheet_head
@@ -37,6 +36,7 @@ from stockroom.purchasing.models import Budget, Order, OrderLine
 from stockroom.purchasing.reorder import Buy, OrderError, Proposal
 from stockroom.purchasing.sheets import reorder as sheet
 from stockroom.purchasing.tables.order import OrderFilter, OrderTable
+from stockroom.wording.days import day_text
 
 
 def _proposals(request) -> tuple[UntilForm, list[Proposal], tuple[LeftOut, ...]]:
@@ -55,24 +55,9 @@ def reorder_list(request):
     if request.method == "POST":
         if not request.user.has_perm("stockroom.change_order"):
             raise PermissionDenied
-        if form.is_valid():
-            try:
-                orders = reorder.draw_up(form.wanted(), who=request.user, today=timezone.localdate())
-            except OrderError as error:
-                form.add_error(None, str(error))
-            else:
-                for order in orders:
-                    note(request.user, order, "drew up the order", ADDITION)
-                messages.success(request, f"Drawn up: {', '.join(map(str, orders))}. Approve each next.")
-                return redirect(orders[0] if len(orders) == 1 else "order-list")
-    groups = [
-        {
-            "supplier": supplier,
-            "rows": [(proposal, buy, form[f"offer-{buy.offer.pk}"]) for proposal, buy in rows],
-            "total": sum(buy.cost for _, buy in rows),
-        }
-        for supplier, rows in reorder.by_supplier(proposals).items()
-    ]
+        if form.is_valid() and (orders := _drawn_up(request, form)):
+            return redirect(orders[0] if len(orders) == 1 else "order-list")
+    groups = _by_supplier(proposals, form)
     total = sum(group["total"] for group in groups)
     spending = reorder.spending(timezone.localdate())
     context = {
@@ -87,6 +72,30 @@ def reorder_list(request):
         "left_after": spending.left - total if spending else None,
     }
     return render(request, "purchasing/reorder_list.html", context)
+
+
+def _drawn_up(request, form: PacksForm) -> list[Order]:
+    """The orders made from the packs asked for; none, and the reason on the form, where that cannot be."""
+    try:
+        orders = reorder.draw_up(form.wanted(), who=request.user, today=timezone.localdate())
+    except OrderError as error:
+        form.add_error(None, str(error))
+        return []
+    for order in orders:
+        note(request.user, order, "drew up the order", ADDITION)
+    messages.success(request, f"Drawn up: {', '.join(map(str, orders))}. Approve each next.")
+    return orders
+
+
+def _by_supplier(proposals: list[reorder.Proposal], form: PacksForm) -> list[dict]:
+    return [
+        {
+            "supplier": supplier,
+            "rows": [(proposal, buy, form[f"offer-{buy.offer.pk}"]) for proposal, buy in rows],
+            "total": sum(buy.cost for _, buy in rows),
+        }
+        for supplier, rows in reorder.by_supplier(proposals).items()
+    ]
 
 
 def _minor(amount) -> int:

@@ -8,7 +8,6 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
 from stockroom.chemistry.quantity import format_amount, from_base
-from stockroom.common.days import day_text
 from stockroom.common.paging import paged
 from stockroom.inventory.models import Reagent
 from stockroom.paper import charts
@@ -16,6 +15,7 @@ from stockroom.purchasing import outlook
 from stockroom.purchasing.forms.outlook import UntilForm
 from stockroom.purchasing.tables.outlook import ExpiringTable, ShortTable
 from stockroom.supply.projection import Day, Projection
+from stockroom.wording.days import day_text
 
 
 @permission_required("stockroom.view_reagent", raise_exception=True)

@@ -6,6 +6,7 @@ from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.models import Location, Reagent, StorageKind
 from stockroom.safety.storage import Conflict, PlaceAdvice, wanted_kind
 from stockroom.storage.advice import conflicts_at, places_for, refusal_at
+from stockroom.wording.sentences import and_more
 
 TICK = "Put it there all the same: someone is about to part the two"
 
@@ -72,5 +73,4 @@ def _words(one: PlaceAdvice) -> str:
     if not one.conflicts:
         return f"{one.place.name}: {one.refusal.rule}"
     names = [conflict.item_b.name for conflict in one.conflicts]
-    more = f" and {len(names) - 1} more" if len(names) > 1 else ""
-    return f"{one.place.name}: not beside {names[0]}{more}"
+    return f"{one.place.name}: not beside {and_more(names, 1)}"

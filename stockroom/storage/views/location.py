@@ -15,13 +15,14 @@ from stockroom.common.paging import paged
 from stockroom.common.search import MAX_TEXT
 from stockroom.common.views.retire import retire_or_bring_back
 from stockroom.inventory.models import Container, Location
+from stockroom.inventory.models.container import is_present
 from stockroom.inventory.stock import within
 from stockroom.inventory.tables.container import ContainerTable
 from stockroom.storage.forms.location import LocationForm
 from stockroom.storage.storage_items import conflicts_within
 
 CONTAINERS_A_PAGE, CONFLICTS_SHOWN = 50, 10
-STANDING = ~Q(containers__state=Container.State.GONE)
+STANDING = is_present("containers__")
 
 
 @permission_required("stockroom.view_location", raise_exception=True)
@@ -52,7 +53,7 @@ def detail(request, pk):
     today = timezone.localdate()
     containers = (
         Container.objects.filter(within(location, "location__"))
-        .exclude(state=Container.State.GONE)
+        .present()
         .select_related("reagent", "location")
     )
     children = location.children.filter(retired_on=None)
@@ -108,7 +109,7 @@ def edit(request, pk):
 
 
 def _why_not(location) -> str:
-    if location.containers.exclude(state=Container.State.GONE).exists():
+    if location.containers.present().exists():
         return f"Containers still stand in {location}: move them first."
     if location.waste_containers.filter(collected_on=None).exists():
         return f"Waste containers still stand in {location}: move them first."

@@ -7,7 +7,6 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from stockroom.common.amount_field import Measure
-from stockroom.common.days import day_text
 from stockroom.common.forms.day import DayField, check_not_future
 from stockroom.inventory import ledger
 from stockroom.inventory.forms.amount import AmountFormField, read_amount
@@ -16,6 +15,7 @@ from stockroom.inventory.models import Location, Reagent, WasteContainer
 from stockroom.safety.streams import APART, streams
 from stockroom.safety.waste import Waste
 from stockroom.waste import composition
+from stockroom.wording.days import day_text
 
 #: lines of a mixture that one entry tells
 MOST_PARTS = 12

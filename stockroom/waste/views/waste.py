@@ -21,11 +21,12 @@ from stockroom.inventory.models import LedgerError, WasteContainer, WasteEntry
 from stockroom.safety.label import HAZARD_CLASSES, label_elements
 from stockroom.safety.streams import streams, waste_label
 from stockroom.safety.waste import characterise
-from stockroom.waste import composition, disposal, printouts, sewer_discharge
+from stockroom.waste import composition, printouts, sewer_discharge
 from stockroom.waste.forms.waste import AddWasteForm, CollectedForm, WasteStartForm
 from stockroom.waste.sheets import disposal as disposal_sheet
 from stockroom.waste.sheets import waste_label as label_sheet
 from stockroom.waste.tables import WasteFilter, WasteTable, waste_state
+from stockroom.wording.days import day_text
 
 #: a waste label is read from a step away
 LABEL = {"A4": "105 x 74 mm, 8 a sheet", "Letter": "4 x 3.33 in, 6 a sheet"}
@@ -158,7 +159,7 @@ def strike(request, pk):
         "form": form,
         "title": "Strike out an entry",
         "lead": f"{entry.amount_text} {entry}, written down on "
-        f"{entry.added_on:%d %b %Y}. It stays to be read, and its amount is taken off {container}.",
+        f"{day_text(entry.added_on)}. It stays to be read, and its amount is taken off {container}.",
         "submit": "Strike it out",
         "danger": True,
         "back": container.get_absolute_url(),
@@ -294,10 +295,10 @@ def sheet(request):
     ]
     passed = [day for day in (seen.outlook.month_limit_on, seen.outlook.on_site_limit_on) if day]
     if passed:
-        day = disposal.day(min(passed))
+        day = day_text(min(passed))
         notes.append(f"A limit of the category is passed on {day} if all bookings take place.")
     if seen.outlook.collect_by:
-        notes.append(f"Oldest container to be collected by {disposal.day(seen.outlook.collect_by)}.")
+        notes.append(f"Oldest container to be collected by {day_text(seen.outlook.collect_by)}.")
     if permission:
         notes.append(
             f"To the drain only what the words of the letter ({permission.reference}) cover: "
