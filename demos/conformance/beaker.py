@@ -6,6 +6,7 @@ from decimal import Decimal, InvalidOperation
 from demos.conformance import HOLDS, UNKNOWN, WRONG, CaseError, Row, Verdict
 from demos.outcome import Outcome, OutcomeError, Step, foresee
 from stockroom.chemistry.concentration import PURE
+from stockroom.chemistry.electron_transfer import GASES
 from stockroom.chemistry.formula import FormulaError, molar_mass
 from stockroom.chemistry.portion import Part, Portion
 from stockroom.chemistry.quantity import MASS, VOLUME
@@ -89,9 +90,14 @@ def _solids(found: Outcome) -> list[str]:
 
 
 def _gas(found: Outcome, wanted: str) -> bool:
-    """Whether it comes off by itself, or is warned of as what an electron transfer gives off."""
+    """Whether one of the gases comes off by itself, or is named by a warning."""
     off = {gas.formula for gas in found.gas if gas.volume_ml >= _SEEN_ML}
-    return wanted in off.union(*(one.gases for one in found.transfers))
+    off = off.union(*(one.gases for one in found.transfers))
+    text = " ".join(_texts(found))
+    return any(
+        gas in off or (gas in GASES and re.search(rf"\b{GASES[gas][0]}\b", text))
+        for gas in map(str.strip, wanted.split("|"))
+    )
 
 
 def _words(found: Outcome, wanted: str) -> bool:
@@ -109,7 +115,7 @@ def _texts(found: Outcome) -> list[str]:
 def _is_certain(found: Outcome, name: str) -> bool:
     """Whether the answer to one column is given without a word of doubt."""
     last = found.points[-1].state
-    if last.contents.unknown or (name == "ph" and last.ph is None):
+    if last.contents.unknown or (name != "words" and last.ph is None):
         return False
     return not any(_DOUBT.search(text) for text in _texts(found))
 
