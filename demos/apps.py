@@ -17,6 +17,6 @@ class DemosConfig(AppConfig):
     ]
 
     def ready(self):
-        from stockroom.roles import grant_roles
+        from stockroom.people.roles import grant_roles
 
         post_migrate.connect(grant_roles, sender=self)

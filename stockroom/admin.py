@@ -2,39 +2,33 @@
 
 from django.contrib import admin
 
-from stockroom.models import (
-    AnnualReview,
+from stockroom.common.department import Department
+from stockroom.hazards.models import ReagentHazard, SafetyDataSheet, WrittenReason
+from stockroom.inspection.models import AnnualReview
+from stockroom.inventory.models import (
     Batch,
-    Budget,
     Chemical,
     Component,
     Container,
     ContainerTest,
     CountLine,
-    Department,
-    DepartmentLimit,
-    DrainEntry,
-    DrainPermission,
     Location,
     Movement,
     Offer,
-    Order,
-    OrderLine,
-    OwnWasteLimit,
     Preparation,
     PreparationPart,
     Reagent,
-    ReagentHazard,
     Reservation,
-    SafetyDataSheet,
     StockCount,
     Supplier,
     Synonym,
     WasteContainer,
     WasteCorrection,
     WasteEntry,
-    WrittenReason,
 )
+from stockroom.purchasing.models import Budget, Order, OrderLine
+from stockroom.storage.models import DepartmentLimit
+from stockroom.waste.models import DrainEntry, DrainPermission, OwnWasteLimit
 
 admin.site.site_header = admin.site.site_title = "Stockroom repairs"
 

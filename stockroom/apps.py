@@ -1,7 +1,7 @@
 """The app for what is on the shelves."""
 
 from django.apps import AppConfig
-from django.db.models.signals import post_migrate
+from django.db.models.signals import post_migrate, pre_migrate
 
 
 class StockroomConfig(AppConfig):
@@ -37,6 +37,8 @@ class StockroomConfig(AppConfig):
     ]
 
     def ready(self):
-        from stockroom.roles import grant_roles
+        from stockroom.firstday import complete_first_day
+        from stockroom.people.roles import grant_roles
 
+        pre_migrate.connect(complete_first_day, sender=self)
         post_migrate.connect(grant_roles, sender=self)

@@ -8,12 +8,17 @@ from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from demos import sample
+from demos.models import Booking, Demonstration, Ingredient, Period, Room, Topic
+from demos.planning import booking as bookings
 from demos.sample import school as invented
-from stockroom import ledger, roles
-from stockroom.models import Chemical, Component, Department, Location, Reagent, Supplier
+from stockroom.common.department import Department
+from stockroom.inventory import ledger
+from stockroom.inventory.models import Chemical, Component, Location, Reagent, Supplier
+from stockroom.people import roles
 
 # Machines differ in speed: a busy one is no failure. The same examples each time keep a red run repeatable.
 hypothesis.settings.register_profile(
@@ -138,3 +143,87 @@ def school(django_db_setup, django_db_blocker, passwords) -> dict[str, str]:
                 cursor.execute(f'ANALYZE "{table}"')
         yield passwords
         transaction.set_rollback(True)
+
+
+@pytest.fixture
+def keeper(client, technician):
+    """A browser in which the technician is signed in."""
+    client.force_login(technician)
+    return client
+
+
+@pytest.fixture
+def count_queries():
+    """`count_queries(client, url)`: how many queries the page takes."""
+
+    def count(client, url, data=None):
+        client.get(url, data)  # so that what is made or kept at the first visit does not count
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get(url, data).status_code == 200
+        return len(queries)
+
+    return count
+
+
+PASSWORDS = {"adeyemi": "paper-lamp-41", "fenwick": "green-stair-73"}
+#: a Wednesday: the school's own data may not lean on the day the tests happen to run
+LOADED_ON = datetime.date(2026, 3, 11)
+
+
+@pytest.fixture(scope="module")
+def loaded(django_db_setup, django_db_blocker):
+    """The invented school, loaded once for a file and rolled back after it."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        invented.load(LOADED_ON, PASSWORDS)
+        yield LOADED_ON
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def room(db):
+    return Room.objects.create(name="Lab 1", volume_m3=200, air_changes_per_hour=4)
+
+
+@pytest.fixture
+def period(db):
+    return Period.objects.create(name="Period 1", start=datetime.time(9), end=datetime.time(10))
+
+
+@pytest.fixture
+def make_demonstration(db):
+    """`make_demonstration("Title", [(reagent, first, repeat, group), ...])`."""
+
+    def make(title="Cloudy to clear", ingredients=(), **fields):
+        fields.setdefault("spill_percent", 0)
+        demonstration = Demonstration.objects.create(
+            title=title,
+            summary="A pale solid thins out until the liquid is clear.",
+            minutes=10,
+            protection="Goggles, gloves.",
+            clean_up="Collect.",
+            **fields,
+        )
+        demonstration.topics.add(Topic.objects.get_or_create(name="Acids and bases")[0])
+        for reagent, first, repeat, group in ingredients:
+            Ingredient.objects.create(
+                demonstration=demonstration,
+                reagent=reagent,
+                first_amount=first,
+                repeat_amount=repeat,
+                group_amount=group,
+            )
+        return demonstration
+
+    return make
+
+
+@pytest.fixture
+def make_booking(room, period, teacher, today):
+    """`make_booking(demonstration, days=3, showings=2, chosen={...})`."""
+
+    def make(demonstration, days=3, chosen=None, **fields):
+        fields = {"class_name": "10B", "room": room, "period": period, "teacher": teacher, **fields}
+        booking = Booking(demonstration=demonstration, on=today + datetime.timedelta(days), **fields)
+        return bookings.save(booking, chosen)
+
+    return make

@@ -16,9 +16,10 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
 
 from demos import models as demos
-from stockroom import annual, restricted
 from stockroom import models as stock
-from stockroom.roles import HEAD, TEACHER, TECHNICIAN
+from stockroom.hazards import restricted
+from stockroom.inspection import annual_walk
+from stockroom.people.roles import HEAD, TEACHER, TECHNICIAN
 
 EVERYONE = (HEAD, TEACHER, TECHNICIAN)
 KEEPERS, HANDS, WRITERS = (HEAD, TECHNICIAN), (TECHNICIAN,), (TEACHER, TECHNICIAN)
@@ -200,7 +201,7 @@ PAGES = {
     "demos:prep-sheet": EVERYONE,
 }
 #: open without signing in, or answering each in its own way
-APART = {"sign-in", "sign-out", "demos:calendar-feed"}
+APART = {"sign-in", "sign-out", "demos:calendar-feed", "health"}
 #: word before the number in an address -> what the number in it is of
 NOUNS: dict[str, type[Model]] = {
     "limits": stock.DepartmentLimit,
@@ -282,7 +283,7 @@ def clients(school) -> dict[str, Client]:
     """One for each role; and one of each thing that the school has none of."""
     clients, today = {}, timezone.localdate()
     head = get_user_model().objects.get(username=SIGN_IN[HEAD])
-    annual.start(who=head, on=today)
+    annual_walk.start(who=head, on=today)
     stock.DepartmentLimit.objects.create(
         name="Flammables in a room", most=1_000_000, hazards=["flam_liq_2"], set_by=head, set_on=today
     )
@@ -363,6 +364,56 @@ def test_signed_out_is_asked_to_sign_in(school, client, name):
     for url in urls(name, TECHNICIAN)[-2:]:
         for answer in (client.get(url), client.post(url)):
             assert answer.status_code == 302 and answer.url.startswith("/sign-in/"), url
+
+
+#: what a page may load and run: files of this server, nothing that stands in the page itself
+POLICY = {
+    "default-src 'self'",
+    "object-src 'none'",
+    "base-uri 'none'",
+    "form-action 'self'",
+    "frame-ancestors 'none'",
+}
+
+
+def policy_of(answer) -> set[str]:
+    return {part.strip() for part in answer["Content-Security-Policy"].split(";")}
+
+
+def is_guarded(answer) -> bool:
+    """A PDF is drawn by the browser's own viewer, which needs styles; it may run nothing at all."""
+    if answer["Content-Type"] == "application/pdf":
+        policy = policy_of(answer)
+        return {"default-src 'none'", "frame-ancestors 'none'"} <= policy and "script-src" not in str(policy)
+    return policy_of(answer) == POLICY and answer["X-Frame-Options"] == "DENY"
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_nothing_in_a_page_runs_but_files_of_this_server(clients, name):
+    for role, client in clients.items():
+        for url in urls(name, role)[-2:]:
+            assert is_guarded(client.get(url)), (role, url)
+
+
+@pytest.mark.parametrize("url", ["/sign-in/", "/nothing/", "/admin/login/"])
+def test_nothing_runs_in_what_strangers_see(school, client, url):
+    assert is_guarded(client.get(url))
+
+
+def test_nothing_runs_in_a_drawing_opened_by_itself(school, client):
+    assert policy_of(client.get("/static/stockroom/icon.svg")) == POLICY
+
+
+def test_nothing_runs_in_the_page_of_a_fault(school, monkeypatch, clients):
+    def broken(*args, **kwargs):
+        raise RuntimeError("as if a page were broken")
+
+    monkeypatch.setattr("stockroom.inspection.views.review.review.findings", broken)
+    client = clients[HEAD]
+    monkeypatch.setattr(client, "raise_request_exception", False)
+    answer = client.get("/review/")
+    assert answer.status_code == 500 and is_guarded(answer)
+    assert "<style" not in answer.content.decode()
 
 
 def asked_by(page: str) -> list[str]:

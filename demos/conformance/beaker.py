@@ -4,7 +4,7 @@ import re
 from decimal import Decimal, InvalidOperation
 
 from demos.conformance import HOLDS, UNKNOWN, WRONG, CaseError, Row, Verdict
-from demos.outcome import Outcome, OutcomeError, Step, foresee
+from demos.simulation.outcome import Outcome, OutcomeError, Step, foresee
 from stockroom.chemistry.concentration import PURE
 from stockroom.chemistry.electron_transfer import GASES
 from stockroom.chemistry.formula import FormulaError, molar_mass

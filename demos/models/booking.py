@@ -10,8 +10,9 @@ from django.urls import reverse
 
 from demos.models.demonstration import Demonstration, Ingredient
 from demos.models.timetable import Period, Room
-from stockroom.days import day_text
-from stockroom.models import AmountField, Movement, Reagent, Reservation
+from stockroom.common.amount_field import AmountField
+from stockroom.common.days import day_text
+from stockroom.inventory.models import Movement, Reagent, Reservation
 
 
 class Booking(models.Model):

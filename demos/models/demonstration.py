@@ -5,8 +5,11 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
+from demos.simulation.restated_steps import portion_text
 from stockroom.chemistry.aqueous import COLDEST, HOTTEST
-from stockroom.models import AmountField, Reagent
+from stockroom.common.amount_field import AmountField
+from stockroom.inventory.models import Reagent
+from stockroom.safety.route import ROUTES
 
 
 class Topic(models.Model):
@@ -51,6 +54,11 @@ class Demonstration(models.Model):
     )
     safety_note = models.TextField("other cautions", blank=True)
     clean_up = models.TextField()
+    #: a code of safety/route.py, and a key of safety/tables/streams.csv; "": nobody has said
+    cleanup_route = models.CharField(
+        "where the remains go", max_length=10, blank=True, choices=tuple(ROUTES.items()), default=""
+    )
+    cleanup_stream = models.CharField("waste stream of the remains", max_length=40, blank=True, default="")
     source_note = models.CharField(
         max_length=200, blank=True, help_text="Where the procedure was tried or read."
     )
@@ -166,11 +174,17 @@ class Step(models.Model):
     @property
     def act(self) -> str:
         """What it does to the beaker, in a sentence; "" where it only says something."""
+        if self.adds is None:
+            return self.act_with("", "")
+        amount = portion_text(self.adds_amount or 0, self.adds.reagent.measure)
+        return self.act_with(str(self.adds.reagent), amount)
+
+    def act_with(self, reagent: str, amount: str) -> str:
+        """The same with what a booking takes: the names of reagent and portion."""
         celsius = "" if self.temperature_c is None else f"{float(self.temperature_c):g} °C".replace("-", "−")
         if self.adds is None:
             return f"Brings the beaker to {celsius}." if celsius else ""
-        reagent = self.adds.reagent
-        amount = f"{reagent.text_of(self.adds_amount)} of " if self.adds_amount else ""
+        amount = f"{amount} of " if self.adds_amount else ""
         times = f", {self.portions} times" if self.portions > 1 else ""
         return f"Adds {amount}{reagent}{f' at {celsius}' if celsius else ''}{times}."
 

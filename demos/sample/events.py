@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from demos.sample.read import Calendar
 from demos.sample.shelves import Reagents
-from stockroom.models import Container, Location, Supplier, WasteContainer
+from stockroom.inventory.models import Container, Location, Supplier, WasteContainer
 
 
 @dataclass

@@ -5,9 +5,9 @@ from functools import partial
 
 from demos.sample import incidents, purchases, read, term
 from demos.sample.events import ARRIVE, CLASS, DRAW, MAKE, Event, School
-from stockroom import ledger
-from stockroom.making import needs_of
-from stockroom.models import Container
+from stockroom.inventory import ledger
+from stockroom.inventory.models import Container
+from stockroom.preparation.batch import needs_of
 
 #: why something was taken out, other than for a demonstration
 _REASONS = (

@@ -5,8 +5,10 @@ from functools import partial
 
 from demos.sample.events import ARRIVE, COLLECT, COUNT, PUT_AWAY, WASTE, Event, School
 from demos.sample.read import amount
-from stockroom import activity, counting, ledger, wasting
-from stockroom.models import Reagent
+from stockroom.common import activity_log
+from stockroom.inventory import counting, ledger
+from stockroom.inventory.models import Reagent
+from stockroom.waste import composition as wasting
 
 
 def events(school: School, data: dict) -> list[Event]:
@@ -102,4 +104,4 @@ def _collected(school: School, row: dict, on: datetime.date) -> None:
     waste.refresh_from_db()
     waste.closed_on = waste.collected_on = on
     waste.save(update_fields=["closed_on", "collected_on"])
-    activity.note(school.technicians[0], waste, f"collected by {row['by']}")
+    activity_log.note(school.technicians[0], waste, f"collected by {row['by']}")

@@ -9,7 +9,7 @@ from demos.sample.shelves import Reagents
 _TEXTS = [
     *("title", "summary", "audience", "minutes", "prep_minutes", "spill_percent", "explanation"),
     *("protection", "ventilation", "ventilation_note", "ignition_note", "distance_m", "safety_note"),
-    *("clean_up", "source_note"),
+    *("clean_up", "cleanup_route", "cleanup_stream", "source_note"),
 ]
 
 

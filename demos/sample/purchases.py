@@ -5,8 +5,10 @@ from functools import partial
 
 from demos.sample.events import ARRIVE, Event, School
 from demos.sample.read import amount
-from stockroom import ledger
-from stockroom.models import Offer, Order, OrderLine, Reagent, ReagentHazard, SafetyDataSheet
+from stockroom.hazards.models import ReagentHazard, SafetyDataSheet
+from stockroom.inventory import ledger
+from stockroom.inventory.models import Offer, Reagent
+from stockroom.purchasing.models import Order, OrderLine
 
 
 def events(school: School, rows: list[dict]) -> list[Event]:

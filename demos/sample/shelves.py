@@ -12,7 +12,9 @@ from demos.sample import read
 from demos.sample.read import Calendar, amount
 from stockroom.catalogue.into_models import Adding
 from stockroom.catalogue.loader import load
-from stockroom.models import Budget, Department, Location, Offer, Reagent, Supplier
+from stockroom.common.department import Department
+from stockroom.inventory.models import Location, Offer, Reagent, Supplier
+from stockroom.purchasing.models import Budget
 
 
 def people(passwords: dict[str, str]) -> dict:

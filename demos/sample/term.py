@@ -3,13 +3,14 @@
 import datetime
 from dataclasses import dataclass
 
-from demos import booking as acts
+from demos.consumption.takes import Take, ingredients_of, takes
 from demos.models import Booking, Demonstration, Period, Room
+from demos.planning import booking as acts
 from demos.sample import read
 from demos.sample.read import Calendar
-from stockroom.making import lot_of
-from stockroom.models import Container
-from stockroom.stock import still_good
+from stockroom.inventory.models import Container
+from stockroom.inventory.stock import still_good
+from stockroom.preparation.batch import lot_of
 from stockroom.supply.allocation import allocate
 
 #: used, in per cent of planned: no class ever takes exactly what the plan says
@@ -61,14 +62,14 @@ def _instead(booking: Booking, text: str) -> dict[int, int]:
 def record(past: Past, number: int, who) -> None:
     """Say what a past class used, from the bottles that first-expired-first-out would have taken."""
     booking = past.booking
-    takes = acts.takes(booking, acts.ingredients_of(booking.demonstration), {})
-    used = [_used(take, booking.on, number + place) for place, take in enumerate(takes)]
+    taken = takes(booking, ingredients_of(booking.demonstration), {})
+    used = [_used(take, booking.on, number + place) for place, take in enumerate(taken)]
     acts.record_run(booking, used, who=who, today=booking.on, note="")
     if past.outcome:
         Booking.objects.filter(pk=booking.pk).update(how_it_went=past.outcome)
 
 
-def _used(take: acts.Take, on: datetime.date, number: int) -> acts.Used:
+def _used(take: Take, on: datetime.date, number: int) -> acts.Used:
     if take.returns:
         return acts.Used(take.reagent, (), returned=True)
     wanted = read.as_written(take.amount * _REALLY_USED[number % len(_REALLY_USED)] // 100)

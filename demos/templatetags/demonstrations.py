@@ -2,11 +2,10 @@
 
 from django import template
 from django.utils.html import conditional_escape, format_html, format_html_join
-from django.utils.safestring import mark_safe
 
-from demos.airing import figures
-from stockroom.chemistry.formula import markup
+from demos.report.vapour_exposure import figures
 from stockroom.chemistry.reaction import EquationError, Term, parse_equation
+from stockroom.templatetags.amounts import formula
 
 register = template.Library()
 register.filter("figures", figures)
@@ -14,7 +13,7 @@ register.filter("figures", figures)
 
 def _term(term: Term) -> str:
     number = "" if term.coefficient == 1 else f"{term.coefficient}\u00a0"
-    return format_html("{}{}", number, mark_safe(markup(term.formula.text)))  # noqa: S308  markup() escapes
+    return format_html("{}{}", number, formula(term.formula.text))
 
 
 @register.filter

@@ -3,21 +3,14 @@
 from django.contrib.admin.models import ADDITION
 from django.db import transaction
 
-from stockroom.activity import note
 from stockroom.catalogue.loader import Catalogue, load
 from stockroom.catalogue.loader import Chemical as ChemicalRow
 from stockroom.catalogue.loader import Preparation as PreparationRow
 from stockroom.catalogue.loader import Reagent as ReagentRow
 from stockroom.chemistry.quantity import parse_amount
-from stockroom.models import (
-    Chemical,
-    Component,
-    Preparation,
-    PreparationPart,
-    Reagent,
-    ReagentHazard,
-    Synonym,
-)
+from stockroom.common.activity_log import note
+from stockroom.hazards.models import ReagentHazard
+from stockroom.inventory.models import Chemical, Component, Preparation, PreparationPart, Reagent, Synonym
 
 #: what the catalogue's short words for a source mean to a reader
 _SOURCES = {"library": "the Python library “chemicals”"}
@@ -52,6 +45,7 @@ def fields_of(row: ReagentRow) -> dict:
         "first_aid": row.first_aid,
         "spill": row.spill,
         "disposal": row.disposal,
+        "disposal_route": row.disposal_route,
         "source": source_text(row.handling_source),
         "note": (
             f"Composition: {source_text(row.composition_source)}. "

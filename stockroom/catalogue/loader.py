@@ -73,7 +73,8 @@ class Reagent:
     text ("8", "5.1"), "none" where believed not regulated, "" where unknown. `density` in g/mL.
     `ageing` lists what time does to it, the gravest first. Shelf lives in days. `hazard_source` speaks of the
     hazard classes, `transport_source` of UN number, class and packing group, `handling_source` of the rest
-    (storage, groups, incompatibles, protection, first aid, spill, disposal).
+    (storage, groups, incompatibles, protection, first aid, spill, disposal). `disposal_route`: a code of
+    safety/route.py.
     """
 
     key: str
@@ -101,6 +102,7 @@ class Reagent:
     first_aid: str
     spill: str
     disposal: str
+    disposal_route: str
     hazard_source: str
     transport_source: str
     handling_source: str
@@ -127,15 +129,29 @@ def load() -> Catalogue:
     """The whole catalogue, read once. Raises KeyError or ValueError where a file is damaged."""
     chemicals = {row["key"]: _chemical(row) for row in _rows("chemicals.csv")}
     hazards = {row["reagent"]: row for row in _rows("hazards.csv")}
-    handling, disposal = _toml("handling.toml"), _toml("disposal.toml")
+    handling, disposal, first_aid = map(_toml, ("handling.toml", "disposal.toml", "first_aid.toml"))
+    routes = {row["reagent"]: disposal[row["disposal"]] for row in _rows("disposal.csv")}
     reagents = {}
     for row in _rows("reagents.csv"):
         hazard = hazards[row["key"]]
         reagents[row["key"]] = _reagent(
-            row, hazard, handling[hazard["handling"]], disposal[hazard["disposal"]]
+            row, hazard, handling[hazard["handling"]], routes.get(row["key"], disposal["unknown"]), first_aid
         )
     preparations = {key: _preparation(key, row) for key, row in _toml("preparations.toml").items()}
     return Catalogue(chemicals, reagents, preparations)
+
+
+def _first_aid(named: list[str], classes: tuple[str, ...], told: dict[str, dict]) -> str:
+    """The sentences that a row of handling.toml names, and those that its hazard classes need besides."""
+    sentences = told["route"] | told["besides"]
+    needed = [
+        route
+        for begins, routes in told["class"].items()
+        if any(key.startswith(begins) for key in classes)
+        for route in routes
+    ]
+    wanted = dict.fromkeys([*named, *needed])
+    return " ".join(sentences[name] for name in wanted) or "None of its own."
 
 
 def _rows(name: str) -> list[dict[str, str]]:
@@ -164,7 +180,7 @@ def _component(text: str) -> Component:
     return Component(chemical, Decimal(value), unit)
 
 
-def _reagent(row: dict, hazard: dict, handling: dict, disposal: dict) -> Reagent:
+def _reagent(row: dict, hazard: dict, handling: dict, disposal: dict, first_aid: dict) -> Reagent:
     classes = tuple(hazard["classes"].split())
     return Reagent(
         key=row["key"],
@@ -189,9 +205,10 @@ def _reagent(row: dict, hazard: dict, handling: dict, disposal: dict) -> Reagent
         groups=tuple(hazard["groups"].split()),
         incompatibles=_listed(hazard["incompatibles"]),
         protection=handling["protection"],
-        first_aid=handling["first_aid"],
+        first_aid=_first_aid(handling["first_aid"], classes, first_aid),
         spill=handling["spill"],
         disposal=disposal["text"],
+        disposal_route=disposal["route"],
         hazard_source=hazard["classes_source"],
         transport_source=hazard["transport_source"],
         handling_source=hazard["handling_source"],

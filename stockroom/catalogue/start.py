@@ -9,7 +9,7 @@ from stockroom.catalogue.loader import Reagent as ReagentRow
 from stockroom.catalogue.loader import load
 from stockroom.catalogue.lookup import LIBRARY, Facts, lookup, search
 from stockroom.chemistry.formula import FormulaError, check_cas, molar_mass
-from stockroom.models import Chemical, Reagent
+from stockroom.inventory.models import Chemical, Reagent
 
 MOST_SUGGESTED = 15
 #: letters from which the library is asked: shorter names mean too many things

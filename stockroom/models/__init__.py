@@ -1,24 +1,24 @@
-"""The nouns of the stockroom, one file each."""
+"""Every noun of the stockroom, for Django; each lives in its room."""
 
-from stockroom.models.ageing import ContainerTest
-from stockroom.models.amount import AmountField, Measure
-from stockroom.models.annual_review import AnnualReview, ClosedError, ShelfWalk
-from stockroom.models.chemical import Chemical, Synonym
-from stockroom.models.container import Container
-from stockroom.models.count import CountLine, StockCount
-from stockroom.models.department import Department
-from stockroom.models.drain import DrainEntry, DrainPermission
-from stockroom.models.hazard import ReagentHazard, SafetyDataSheet
-from stockroom.models.ledger import LedgerError, Movement
-from stockroom.models.limit import DepartmentLimit, OwnWasteLimit, WrittenReason
-from stockroom.models.location import Location, StorageKind
-from stockroom.models.once import WrittenOnceError
-from stockroom.models.order import Budget, Order, OrderLine
-from stockroom.models.preparation import Batch, Preparation, PreparationPart
-from stockroom.models.reagent import Component, Reagent
-from stockroom.models.reservation import Reservation
-from stockroom.models.supplier import Offer, Supplier
-from stockroom.models.waste import WasteContainer, WasteCorrection, WasteEntry
+from stockroom.common.amount_field import AmountField, Measure
+from stockroom.common.append_only import WrittenOnceError
+from stockroom.common.department import Department
+from stockroom.hazards.models import ReagentHazard, SafetyDataSheet, WrittenReason
+from stockroom.inspection.models import AnnualReview, ClosedError, ShelfWalk
+from stockroom.inventory.models.chemical import Chemical, Synonym
+from stockroom.inventory.models.container import Container
+from stockroom.inventory.models.container_test import ContainerTest
+from stockroom.inventory.models.count import CountLine, StockCount
+from stockroom.inventory.models.location import Location, StorageKind
+from stockroom.inventory.models.movement import LedgerError, Movement
+from stockroom.inventory.models.preparation import Batch, Preparation, PreparationPart
+from stockroom.inventory.models.reagent import Component, Reagent
+from stockroom.inventory.models.reservation import Reservation
+from stockroom.inventory.models.supplier import Offer, Supplier
+from stockroom.inventory.models.waste_container import WasteContainer, WasteCorrection, WasteEntry
+from stockroom.purchasing.models import Budget, Order, OrderLine
+from stockroom.storage.models import DepartmentLimit
+from stockroom.waste.models import DrainEntry, DrainPermission, OwnWasteLimit
 
 __all__ = [
     "AmountField",
@@ -26,6 +26,7 @@ __all__ = [
     "Batch",
     "Budget",
     "Chemical",
+    "ClosedError",
     "Component",
     "Container",
     "ContainerTest",
@@ -49,7 +50,6 @@ __all__ = [
     "Reservation",
     "SafetyDataSheet",
     "ShelfWalk",
-    "ClosedError",
     "StockCount",
     "StorageKind",
     "Supplier",

@@ -15,12 +15,22 @@ from stockroom.safety.published import rows
 #: peroxide content in mg/L (ppm): from the first on treat or get rid of it, from the second on keep hands off
 PEROXIDE_CAREFUL_PPM = 25
 PEROXIDE_STOP_PPM = 100
+#: said first and alone of what nobody may touch; whom to call comes after it
+HANDS_OFF_WORDS = "DO NOT TOUCH. Leave it where it is. Keep people away."
+#: of a test that is late; only of a bottle that is not past its day
+TEST_ADVICE = (
+    "Do not use it before it is tested. Look first, without touching: where there are crystals or a crust, "
+    "leave it and call for help."
+)
 PEROXIDE_SOURCE = "Kelly, Chem. Health Saf. 3(5), 1996, 28-36; Prudent Practices (2011), ch. 6; from memory"
 
 
 @dataclass(frozen=True)
 class AgeingRule:
-    """One way of ageing. Months may be None: no such date. `dangerous`: not merely useless."""
+    """One way of ageing. Months may be None: no such date. `dangerous`: not merely useless.
+
+    `hands_off`: once past its day, or once it has failed a test, nobody may touch it.
+    """
 
     key: str
     name: str
@@ -32,6 +42,7 @@ class AgeingRule:
     what_happens: str
     advice: str
     source: str
+    hands_off: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,7 +79,8 @@ class Expiry:
 class Due:
     """A test or a discarding that falls on a day. `on` None: the date it counts from is not known, so now.
 
-    `kind`: "test", "discard" or "stop" (a test has failed). `advice` says what to do if it is late.
+    `kind`: "test", "discard" or "stop" (a test has failed). `advice` says what to do if it is late, after
+    `HANDS_OFF_WORDS` where `hands_off`: then nobody opens, moves, tests or discards it.
     """
 
     kind: str
@@ -77,6 +89,7 @@ class Due:
     why: str
     overdue: bool
     advice: str
+    hands_off: bool = False
 
 
 def add_months(day: date, months: int) -> date:
@@ -91,9 +104,14 @@ def add_months(day: date, months: int) -> date:
 
 
 @cache
+def _advice() -> dict[str, str]:
+    return {row["key"]: row["advice"] for row in rows("ageing_advice")}
+
+
+@cache
 def ageing_rules() -> dict[str, AgeingRule]:
     """The rows of tables/ageing.csv by key."""
-    advice = {row["key"]: row["advice"] for row in rows("ageing_advice")}
+    advice = _advice()
     sources = {row["key"]: row["text"] for row in rows("sources")}
 
     def months(text: str) -> int | None:
@@ -111,6 +129,7 @@ def ageing_rules() -> dict[str, AgeingRule]:
             row["what_happens"],
             advice[row["overdue"]],
             sources[row["source"]],
+            row["overdue"] == "stop",
         )
         for row in rows("ageing")
     }
@@ -188,7 +207,11 @@ def due(standing: Standing, today: date) -> tuple[Due, ...]:
     for rule in rules_for(standing.ageing):
         found += _failed(standing, rule)
         found += _dates(standing, rule, today)
-    return tuple(sorted(found, key=lambda one: (one.kind != "stop", not one.overdue, one.on or date.min)))
+    return tuple(sorted(found, key=_gravest_first))
+
+
+def _gravest_first(one: Due) -> tuple:
+    return (not one.hands_off, one.kind != "stop", not one.overdue, one.on or date.min)
 
 
 def _failed(standing: Standing, rule: AgeingRule) -> list[Due]:
@@ -201,14 +224,18 @@ def _failed(standing: Standing, rule: AgeingRule) -> list[Due]:
     if rule.key.startswith("peroxide_former") and last.peroxide_ppm is not None:
         if last.peroxide_ppm >= PEROXIDE_STOP_PPM:
             why = f"{last.peroxide_ppm:g} ppm peroxide on {last.on}, limit {PEROXIDE_STOP_PPM}"
-            return [Due("stop", last.on, rule, why, True, rule.advice)]
+            return [_stop(last, rule, why)]
         if last.peroxide_ppm >= PEROXIDE_CAREFUL_PPM:
             why = f"{last.peroxide_ppm:g} ppm peroxide on {last.on}"
             advice = "Do not distil or evaporate it. Have the peroxide removed or the bottle collected now."
             return [Due("discard", last.on, rule, why, True, advice)]
     if not last.passed:
-        return [Due("stop", last.on, rule, f"failed its test on {last.on}", True, rule.advice)]
+        return [_stop(last, rule, f"failed its test on {last.on}")]
     return []
+
+
+def _stop(check: Check, rule: AgeingRule, why: str) -> Due:
+    return Due("stop", check.on, rule, why, True, _advice()["stop"], True)
 
 
 def _dates(standing: Standing, rule: AgeingRule, today: date) -> list[Due]:
@@ -217,13 +244,15 @@ def _dates(standing: Standing, rule: AgeingRule, today: date) -> list[Due]:
     discard = _discard_on(standing, rule)
     if discard:
         why = "since it was opened" if standing.opened else "since it came"
-        found.append(Due("discard", discard, rule, why, discard < today, rule.advice))
+        late = discard < today
+        found.append(Due("discard", discard, rule, why, late, rule.advice, late and rule.hands_off))
     elif limited and rule.dangerous:
-        found.append(Due("discard", None, rule, "nobody knows how old it is", True, rule.advice))
+        why = "nobody knows how old it is"
+        found.append(Due("discard", None, rule, why, True, rule.advice, rule.hands_off))
     if rule.opened_test_months and standing.opened:
         passed = [check.on for check in standing.checks if check.passed and check.on >= standing.opened]
         test = add_months(max(passed, default=standing.opened), rule.opened_test_months)
         if discard is None or test < discard:
             why = "since the last test" if passed else "since it was opened"
-            found.append(Due("test", test, rule, why, test < today, rule.advice))
+            found.append(Due("test", test, rule, why, test < today, TEST_ADVICE))
     return found

@@ -7,24 +7,32 @@ leave each place for certain), so the first plan it finds has the fewest moves t
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from stockroom.safety.storage import (
+    HANDS_OFF,
+    KEPT,
     SEVERITIES,
+    TO_WASTE,
     Conflict,
     Item,
     Place,
+    cabinet_findings,
     conflicts,
     conflicts_of,
     findings,
     kind_suits,
+    refusal,
 )
 
 _IMPOSSIBLE = 10**9
 _DEEPEST = 300  # moves; the search calls itself twice a move
-_EXACT_COVER = 14  # reagents in conflict in one place up to which the bound is worked out exactly
+_EXACT_COVER = 14  # reagents in conflict in one cabinet up to which the bound is worked out exactly
+
+#: a group of containers in a place, each by its number
+Key = tuple[int, int]
 
 
 @dataclass(frozen=True)
@@ -41,13 +49,17 @@ class Move:
 class MovePlan:
     """The moves in an order that works, conflicts that no move can cure, and whether it is proven shortest.
 
-    `at_least` is a number of moves no plan can go below.
+    `waste` are containers that go into the waste before anything is moved: expired or quarantined, they are
+    not carried to another shelf. `hands_off` are those that nobody may touch: they, and all in their cabinet,
+    stay. `at_least` is a number of moves no plan can go below.
     """
 
     moves: tuple[Move, ...]
     left: tuple[Conflict, ...]
     proven: bool
     at_least: int
+    waste: tuple[Item, ...] = ()
+    hands_off: tuple[Item, ...] = ()
 
 
 def move_plan(
@@ -55,17 +67,41 @@ def move_plan(
 ) -> MovePlan:
     """The fewest moves that leave no conflict of severity `at_least` or worse.
 
-    A container moves only to a place of the kind it asks for and with room (`capacity`; a place that is too
-    full today may stay so). Conflicts for which there is no such place are in `left`: a place is missing.
-    Raises ValueError for a severity that is none.
+    What is in a conflict and goes into the waste anyway goes first. Of the rest, a container moves only to a
+    place of the kind it asks for and with room (`capacity`; a place that is too full today may stay so).
+    Conflicts for which there is no such place are in `left`: a place is missing. Raises ValueError for a
+    severity that is none.
     """
     if at_least not in SEVERITIES:
         raise ValueError(f"Not a severity: {at_least}. Choose one of {', '.join(SEVERITIES)}.")
+    severities, places = SEVERITIES[: SEVERITIES.index(at_least) + 1], list(places)
     stand = [item for item in items if item.location_id is not None]
-    room = _Room(stand, list(places), SEVERITIES[: SEVERITIES.index(at_least) + 1])
+    found = [one for one in conflicts(stand, places) if one.severity in severities]
+    in_conflict = {pk for one in found for pk in (*one.ids_a, *one.ids_b)}
+    closed = _kept_shut(stand, places)
+    waste = tuple(
+        item
+        for item in stand
+        if item.id in in_conflict and item.fate == TO_WASTE and item.location_id not in closed
+    )
+    hands_off = tuple(item for item in stand if item.id in in_conflict and item.fate == HANDS_OFF)
+    gone = {item.id for item in waste}
+    plan = _moves([item for item in stand if item.id not in gone], places, severities, effort)
+    return replace(plan, waste=waste, hands_off=hands_off)
+
+
+def _kept_shut(items: list[Item], places: list[Place]) -> set[int | str]:
+    """The places nobody works in: where something stands that nobody may touch, and the cabinet around it."""
+    off = {item.location_id for item in items if item.fate == HANDS_OFF}
+    cabinets = {place.cabinet for place in places if place.id in off and place.cabinet is not None}
+    return off | {place.id for place in places if place.cabinet in cabinets}
+
+
+def _moves(items: list[Item], places: list[Place], severities: tuple[str, ...], effort: int) -> MovePlan:
+    room = _Room(items, places, severities)
     start = _State(room)
     bound = start.bound()
-    tolerated: set[tuple[int, int, int]] = set()
+    tolerated: set[tuple[Key, Key]] = set()
     found = _search(start, effort) if bound < _IMPOSSIBLE else None
     if found is None:
         rough = _rough(_State(room))
@@ -75,12 +111,20 @@ def move_plan(
         found = _search(start, effort) if tolerated and bound < _IMPOSSIBLE else None
     proven = found is not None and not tolerated
     final = found or rough
-    left = _left(room, final, stand)
+    left = _left(room, final, items)
     return MovePlan(_in_order(room, final), left, proven, min(bound, len(final.moved)))
 
 
+def suits(item: Item, place: Place) -> bool:
+    """Whether a plan may put an item into a place, but for what stands there."""
+    return kind_suits(item, place) and refusal(item, place) is None
+
+
 class _Room:
-    """What does not change: the groups, which of them conflict, and where each may go."""
+    """What does not change: the groups, which of them conflict, and where each may go.
+
+    A place that stands in no cabinet is one by itself: `cabinet[p]` numbers what a conflict can reach across.
+    """
 
     def __init__(self, items: list[Item], places: list[Place], severities: tuple[str, ...]):
         known = {place.id for place in places}
@@ -88,40 +132,55 @@ class _Room:
         self.places = places + [Place(one, str(one)) for one in sorted(extra, key=str)]
         self.severities = severities
         self.index = {place.id: n for n, place in enumerate(self.places)}
+        self.cabinet, self.shelves = _cabinets(self.places)
         self.groups: list[Item] = []
-        self.units: dict[tuple[int, int], list[Item]] = defaultdict(list)
+        self.units: dict[Key, list[Item]] = defaultdict(list)
         seen: dict[tuple, int] = {}
         for item in sorted(items, key=lambda one: str(one.id)):
             key = (item.reagent_key, item.groups, item.hazard_keys, item.transport_class, item.cas)
-            group = seen.setdefault((*key, item.classified, item.storage_kind), len(seen))
+            group = seen.setdefault((*key, item.classified, item.storage_kind, item.fate), len(seen))
             if group == len(self.groups):
                 self.groups.append(item)
             self.units[group, self.index[item.location_id]].append(item)
         self._enemies: dict[int, frozenset[int]] = {}
-        self._suits: dict[str, tuple[int, ...]] = {}
-        self.closed = {self.index[one] for one in extra}
+        self._far: dict[int, frozenset[int]] = {}
+        self._suits: dict[int, tuple[int, ...]] = {}
+        self.shut = {self.index[one] for one in _kept_shut(items, self.places)}
+        self.closed = self.shut | {self.index[one] for one in extra}
 
     def enemies(self, group: int) -> frozenset[int]:
         """The groups that must not share a place with this one."""
         if group not in self._enemies:
             item = self.groups[group]
-            self._enemies[group] = frozenset(
-                n
-                for n, other in enumerate(self.groups)
-                if other.reagent_key != item.reagent_key
-                and (found := findings(item, other))
-                and found[0].severity in self.severities
-            )
+            self._enemies[group] = self._in_conflict(range(len(self.groups)), item, findings)
         return self._enemies[group]
+
+    def far_enemies(self, group: int) -> frozenset[int]:
+        """Those among its enemies that must not stand in one cabinet with it either."""
+        if group not in self._far:
+            item = self.groups[group]
+            self._far[group] = self._in_conflict(self.enemies(group), item, cabinet_findings)
+        return self._far[group]
+
+    def _in_conflict(self, among: Iterable[int], item: Item, judge: Callable) -> frozenset[int]:
+        return frozenset(
+            n
+            for n in among
+            if self.groups[n].reagent_key != item.reagent_key
+            and (found := judge(item, self.groups[n]))
+            and found[0].severity in self.severities
+        )
 
     def targets(self, group: int) -> tuple[int, ...]:
         """The places of the kind a group asks for; places nobody described take nothing in."""
         item = self.groups[group]
-        if item.storage_kind not in self._suits:
-            self._suits[item.storage_kind] = tuple(
-                n for n, place in enumerate(self.places) if n not in self.closed and kind_suits(item, place)
+        if item.fate != KEPT:
+            return ()
+        if group not in self._suits:
+            self._suits[group] = tuple(
+                n for n, place in enumerate(self.places) if n not in self.closed and suits(item, place)
             )
-        return self._suits[item.storage_kind]
+        return self._suits[group]
 
     @cached_property
     def most(self) -> list[int | None]:
@@ -135,15 +194,30 @@ class _Room:
         ]
 
 
+def _cabinets(places: list[Place]) -> tuple[list[int], list[list[int]]]:
+    """The number of each place's cabinet, and the places of each cabinet."""
+    numbers: dict[tuple, int] = {}
+    cabinet = [
+        numbers.setdefault((place.cabinet is None, place.id if place.cabinet is None else place.cabinet), n)
+        for n, place in enumerate(places)
+    ]
+    dense = {number: n for n, number in enumerate(dict.fromkeys(cabinet))}
+    shelves: list[list[int]] = [[] for _ in dense]
+    for place, number in enumerate(cabinet):
+        shelves[dense[number]].append(place)
+    return [dense[number] for number in cabinet], shelves
+
+
 class _State:
     """Where everything stands after the moves so far; done and undone in place by the search.
 
     Keys are (group, place). `here[p][g]` counts containers, `arrived` those that were moved in and stay,
     `anchored` groups of which some must stay, `shut` groups of which no more may leave, `leaving` groups that
-    must leave whole (with the last place one was sent to), `moved` the moves as (group, from, to).
+    must leave whole (with the last place one was sent to), `moved` the moves as (group, from, to). `bounds`
+    says for each cabinet how many must at least still leave one of its places.
     """
 
-    def __init__(self, room: _Room, tolerated: Iterable[tuple[int, int, int]] = ()):
+    def __init__(self, room: _Room, tolerated: Iterable[tuple[Key, Key]] = ()):
         self.room = room
         self.tolerated = frozenset(tolerated)
         self.here: list[Counter] = [Counter() for _ in room.places]
@@ -152,27 +226,36 @@ class _State:
         self.arrived: Counter = Counter()
         self.anchored: Counter = Counter()
         self.shut: Counter = Counter()
-        self.leaving: dict[tuple[int, int], int] = {}
+        self.leaving: dict[Key, int] = {}
         self.moved: list[tuple[int, int, int]] = []
-        self.bounds = [self._bound_of(place) for place in range(len(room.places))]
+        self.bounds = [self._bound_of(cabinet) for cabinet in range(len(room.shelves))]
 
-    def enemies_in(self, group: int, place: int) -> list[int]:
-        """The groups in a place that conflict with this one, but for pairs that are put up with there."""
-        enemies = self.room.enemies(group)
-        if enemies.isdisjoint(self.here[place]):
-            return []
-        found = sorted(enemies & self.here[place].keys())
+    def enemies_in(self, group: int, place: int) -> list[Key]:
+        """What conflicts with this group in a place and its cabinet, but for what is put up with."""
+        room, found = self.room, []
+        for shelf in room.shelves[room.cabinet[place]]:
+            enemies = room.enemies(group) if shelf == place else room.far_enemies(group)
+            if not enemies.isdisjoint(self.here[shelf]):
+                found += [(one, shelf) for one in sorted(enemies & self.here[shelf].keys())]
         if not self.tolerated:
             return found
-        return [one for one in found if (min(group, one), max(group, one), place) not in self.tolerated]
+        mine = (group, place)
+        return [one for one in found if (min(mine, one), max(mine, one)) not in self.tolerated]
 
-    def pairs(self, place: int) -> list[tuple[int, int]]:
-        """The pairs of groups in a place that conflict."""
-        return [(a, b) for a in sorted(self.here[place]) for b in self.enemies_in(a, place) if a < b]
+    def pairs(self, cabinet: int) -> list[tuple[Key, Key]]:
+        """The pairs of groups in a cabinet that conflict where they stand."""
+        return [
+            ((group, place), other)
+            for place in self.room.shelves[cabinet]
+            for group in sorted(self.here[place])
+            for other in self.enemies_in(group, place)
+            if (group, place) < other
+        ]
 
     def stays(self, group: int, place: int) -> bool:
         """Whether a group cannot leave a place whole."""
-        return bool(self.arrived[group, place] or self.anchored[group, place])
+        key = (group, place)
+        return bool(self.arrived[key] or self.anchored[key] or place in self.room.shut)
 
     def can_spare(self, group: int, place: int) -> bool:
         """Whether one container may leave to make room."""
@@ -184,22 +267,28 @@ class _State:
         """At least so many moves are still needed."""
         return min(_IMPOSSIBLE, sum(self.bounds))
 
-    def _bound_of(self, place: int) -> int:
-        """What must still leave one place: a smallest weighted cover of its conflicts, or room to be made."""
-        pairs = self.pairs(place)
+    def _bound_of(self, cabinet: int) -> int:
+        """What must still leave its place: a smallest weighted cover of the conflicts, or to make room."""
+        pairs = self.pairs(cabinet)
         weight = {
-            group: _IMPOSSIBLE if self.stays(group, place) else self.here[place][group]
+            key: _IMPOSSIBLE
+            if self.stays(*key) or not self.room.targets(key[0])
+            else self.here[key[1]][key[0]]
             for pair in pairs
-            for group in pair
+            for key in pair
         }
-        must = sum(self.here[place][group] for (group, there) in self.leaving if there == place)
-        for group, there in self.leaving:
-            if there == place:
-                pairs = [pair for pair in pairs if group not in pair]
-        cover = _cover(pairs, weight)
+        shelves = self.room.shelves[cabinet]
+        leaving = [key for key in self.leaving if key[1] in shelves]
+        must = sum(self.here[place][group] for group, place in leaving)
+        for key in leaving:
+            pairs = [pair for pair in pairs if key not in pair]
+        over = sum(self.over(place) for place in shelves)
+        return max(must + _cover(pairs, weight), over)
+
+    def over(self, place: int) -> int:
+        """How many more stand in a place than it may hold."""
         most = self.room.most[place]
-        over = 0 if most is None else self.here[place].total() - most
-        return max(must + cover, over)
+        return 0 if most is None else max(0, self.here[place].total() - most)
 
     def move(self, group: int, source: int, target: int) -> None:
         self.here[source][group] -= 1
@@ -220,29 +309,29 @@ class _State:
         self.refresh(source, target)
 
     def refresh(self, *places: int) -> None:
-        for place in places:
-            self.bounds[place] = self._bound_of(place)
+        for cabinet in {self.room.cabinet[place] for place in places}:
+            self.bounds[cabinet] = self._bound_of(cabinet)
 
-    def violations_left(self) -> set[tuple[int, int, int]]:
-        return {(a, b, place) for place in range(len(self.here)) for a, b in self.pairs(place)}
+    def violations_left(self) -> set[tuple[Key, Key]]:
+        return {pair for cabinet in range(len(self.room.shelves)) for pair in self.pairs(cabinet)}
 
 
-def _cover(pairs: list[tuple[int, int]], weight: dict[int, int]) -> int:
-    """Least weight of groups that touch every pair; a lower bound where there are many."""
+def _cover(pairs: list[tuple[Key, Key]], weight: dict[Key, int]) -> int:
+    """Least weight of keys that touch every pair; a lower bound where there are many."""
     if not pairs:
         return 0
-    degree = Counter(group for pair in pairs for group in pair)
+    degree = Counter(key for pair in pairs for key in pair)
     if len(degree) > _EXACT_COVER:
         return _cover_bound(pairs, weight)
-    pivot = max(degree, key=lambda group: (degree[group], -group))
+    pivot = max(degree, key=lambda key: (degree[key], [-n for n in key]))
     rest = [pair for pair in pairs if pivot not in pair]
     with_pivot = weight[pivot] + _cover(rest, weight)
-    partners = {group for pair in pairs if pivot in pair for group in pair} - {pivot}
+    partners = {key for pair in pairs if pivot in pair for key in pair} - {pivot}
     without = [pair for pair in pairs if not partners & set(pair)]
-    return min(with_pivot, sum(weight[group] for group in partners) + _cover(without, weight), _IMPOSSIBLE)
+    return min(with_pivot, sum(weight[key] for key in partners) + _cover(without, weight), _IMPOSSIBLE)
 
 
-def _cover_bound(pairs: list[tuple[int, int]], weight: dict[int, int]) -> int:
+def _cover_bound(pairs: list[tuple[Key, Key]], weight: dict[Key, int]) -> int:
     """Each pair pays the lesser of what its two groups have left: never more than a cover costs."""
     left, paid = dict(weight), 0
     for a, b in pairs:
@@ -278,11 +367,11 @@ def _deepen(state: _State, allowed: int, steps: list[int]) -> bool:
     trouble = _trouble(state)
     if trouble is None:
         return True
-    place, groups, whole = trouble
+    keys, whole = trouble
     barred = state.anchored if whole else state.shut
     marked = []
     solved = False
-    for group in groups:
+    for group, place in keys:
         if state.stays(group, place) if whole else not state.can_spare(group, place):
             continue
         if _send(state, group, place, allowed, steps, whole):
@@ -290,29 +379,29 @@ def _deepen(state: _State, allowed: int, steps: list[int]) -> bool:
             break
         # No plan in which this one leaves: from here on it does not.
         barred[group, place] += 1
-        marked.append(group)
+        marked.append((group, place))
         state.refresh(place)
         if state.bound() > allowed:
             break
-    for group in marked:
+    for group, place in marked:
         barred[group, place] -= 1
-    state.refresh(place)
+        state.refresh(place)
     return solved
 
 
-def _trouble(state: _State) -> tuple[int, list[int], bool] | None:
-    """A place, the groups of which one must leave it, and whether whole: for a conflict, or to make room."""
+def _trouble(state: _State) -> tuple[list[Key], bool] | None:
+    """Groups of which one must leave its place, and whether whole: for a conflict, or to make room."""
     for group, place in state.leaving:
         if state.here[place][group]:
-            return place, [group], True
-    for place, bound in enumerate(state.bounds):
+            return [(group, place)], True
+    for cabinet, bound in enumerate(state.bounds):
         if bound:
-            there = state.here[place]
-            pairs = state.pairs(place)
+            pairs = state.pairs(cabinet)
             if pairs:
-                pair = min(pairs, key=lambda pair: min(state.here[place][group] for group in pair))
-                return place, sorted(pair, key=lambda group: (there[group], group)), True
-            return place, sorted(there), False
+                pair = min(pairs, key=lambda pair: min(state.here[place][group] for group, place in pair))
+                return sorted(pair, key=lambda key: (state.here[key[1]][key[0]], key)), True
+            place = next(one for one in state.room.shelves[cabinet] if state.over(one))
+            return [(group, place) for group in sorted(state.here[place])], False
     return None
 
 
@@ -351,38 +440,52 @@ def _targets(state: _State, group: int, source: int, last: int) -> Iterator[int]
         there, most = state.here[target], state.room.most[target]
         enemies = state.enemies_in(group, target)
         arrived = 0 if most is None else sum(state.arrived[other, target] for other in there)
-        if any(state.stays(other, target) for other in enemies) or (most is not None and arrived >= most):
+        if any(state.stays(*other) for other in enemies) or (most is not None and arrived >= most):
             continue
-        if not there:
-            gone = frozenset(other for other, place in state.leaving if place == target)
-            like = (state.room.places[target].storage_kind, most, gone)
-            if like in tried:
-                continue
+        like = _like(state, target)
+        if like in tried:
+            continue
+        if like is not None:
             tried.add(like)
         crowded = most is not None and there.total() >= most
-        trouble = sum(there[other] for other in enemies) + crowded
+        trouble = sum(state.here[shelf][other] for other, shelf in enemies) + crowded
         options.append((trouble, not there[group], there.total(), target))
     return (target for *_, target in sorted(options))
 
 
+def _like(state: _State, place: int) -> tuple | None:
+    """What an empty place in an empty cabinet has in common with all that would do as well; else None."""
+    room = state.room
+    shelves = room.shelves[room.cabinet[place]]
+    if any(state.here[shelf] for shelf in shelves):
+        return None
+
+    def described(shelf: int) -> tuple:
+        gone = tuple(sorted(other for other, left in state.leaving if left == shelf))
+        return (room.places[shelf].storage_kind, room.most[shelf] is None, room.most[shelf] or 0, gone)
+
+    return (described(place), tuple(sorted(map(described, shelves))))
+
+
 def _rough(state: _State) -> _State:
     """A plan without search: each conflict in turn, the smaller side to a place where it troubles nobody."""
-    stuck: set[tuple[int, int, int]] = set()
-    for place in range(len(state.here)):
+    stuck: set[tuple[Key, Key]] = set()
+    for cabinet in range(len(state.room.shelves)):
         while True:
-            pairs = [pair for pair in state.pairs(place) if (*pair, place) not in stuck]
+            pairs = [pair for pair in state.pairs(cabinet) if pair not in stuck]
             if not pairs:
                 break
-            pair = pairs[0]
-            sides = sorted(pair, key=lambda group: state.here[place][group])
-            if not any(_clear_out(state, group, place) for group in sides):
-                stuck.add((*pair, place))
+            sides = sorted(pairs[0], key=lambda key: state.here[key[1]][key[0]])
+            if not any(_clear_out(state, *side) for side in sides):
+                stuck.add(pairs[0])
     return state
 
 
 def _clear_out(state: _State, group: int, place: int) -> bool:
     """Move a whole group out to places without trouble; nothing is moved where not all of it fits."""
     done = 0
+    if state.stays(group, place):
+        return False
     for _ in range(state.here[place][group]):
         target = _welcoming(state, group, place)
         if target is None:
@@ -398,10 +501,10 @@ def _clear_out(state: _State, group: int, place: int) -> bool:
 
 def _welcoming(state: _State, group: int, source: int) -> int | None:
     """A place with room where one container troubles nobody: beside its like, else where least stands."""
-    enemies, best = state.room.enemies(group), None
+    best = None
     for target in state.room.targets(group):
         there, most = state.here[target], state.room.most[target]
-        if target == source or not enemies.isdisjoint(there):
+        if target == source or state.enemies_in(group, target):
             continue
         if most is None or there.total() < most:
             rank = (group not in there, len(there), target)
@@ -442,10 +545,18 @@ def _in_order(room: _Room, state: _State) -> tuple[Move, ...]:
 
 
 def _clear(room: _Room, move: Move, here: dict) -> bool:
-    there = list(here[move.target.id].values())
-    most = room.most[room.index[move.target.id]]
-    trouble = conflicts_of(move.item, there)
-    return (most is None or len(there) < most) and not (trouble and trouble[0].severity in room.severities)
+    target = room.index[move.target.id]
+    most = room.most[target]
+    shelves = [room.places[n] for n in room.shelves[room.cabinet[target]]]
+    near = [
+        replace(item, location_id=shelf.id)
+        for shelf in shelves
+        for item in here[shelf.id].values()
+        if item.id != move.item.id
+    ]
+    trouble = conflicts_of(move.item, near, move.target, shelves)
+    full = most is not None and len(here[move.target.id]) >= most
+    return not full and not (trouble and trouble[0].severity in room.severities)
 
 
 def _left(room: _Room, state: _State, items: list[Item]) -> tuple[Conflict, ...]:

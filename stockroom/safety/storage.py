@@ -9,24 +9,32 @@ one without groups either is held to be incompatible with everything that has a 
 import re
 from collections import defaultdict
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from itertools import combinations
 
+from stockroom.safety.groups import NOT_KNOWN as NOT_KNOWN
 from stockroom.safety.published import rows, words
 
 #: from worst to least; a finding's severity is one of these
 SEVERITIES = ("severe", "serious", "caution")
 STORE, MIX = "store", "mix"
+#: how far two things that break a rule must be apart: never in one cabinet, or never on one shelf or tray
+CABINET, SHELF = "cabinet", "shelf"
+#: what becomes of a container that stands: it is kept, it goes into the waste, or nobody touches it
+KEPT, TO_WASTE, HANDS_OFF = "kept", "waste", "hands off"
 #: a kind of storage that no place is of: for what stays where it stands, such as a waste container
 STAYS = "stays"
-#: a word that no table has: with it the rules know that they do not know all of a thing
-NOT_KNOWN = "not known"
 #: the rule that things nobody has described break with whatever has a hazard
 UNKNOWN_RULE = "not classified yet"
 
+#: what each reach asks for
+REACH_WORDS = {
+    CABINET: "Never in one cabinet, whatever the tray",
+    SHELF: "May share a cabinet only on separate trays, each deep enough for a leak",
+}
+
 _RANK = {severity: rank for rank, severity in enumerate(SEVERITIES)}
-_SAFE_GROUPS = frozenset({"inert", "solid", "aqueous"})
 #: words for the state of a thing: by themselves they say nothing about its hazards
 _STATE_WORDS = frozenset({"solid", "aqueous"})
 #: classes of the segregation table that speak of liquids only
@@ -40,7 +48,8 @@ class Item:
     `hazard_keys` are GHS class keys, `groups` words of tables/reactivity_groups.csv, `transport_class` as on
     the package, subsidiary classes after it ("5.1 (8)"; "6.1A" for packing group I, inhalation zone A),
     "none" where it is known not to be regulated, None where it is not known. `classified` says that someone
-    has settled the hazard classes, be it that none applies. `storage_kind` is the kind it asks for.
+    has settled the hazard classes, be it that none applies. `storage_kind` is the kind it asks for. `fate`
+    says what becomes of it, `fate_why` the reason in words ("expired 8 Sep 2026").
     """
 
     id: int | str
@@ -54,34 +63,42 @@ class Item:
     storage_kind: str = "general"
     amount: int = 0
     classified: bool = False
+    fate: str = KEPT
+    fate_why: str = ""
 
 
 @dataclass(frozen=True)
 class Place:
-    """A shelf, cabinet or other place. `capacity` is how many containers it holds, None where not counted."""
+    """A shelf, cabinet or other place. `capacity` is how many containers it holds, None where not counted.
+
+    `cabinet` is the id of the closed cabinet that it is, or stands in; None in an open room.
+    """
 
     id: int | str
     name: str
     storage_kind: str = "general"
     capacity: int | None = None
+    cabinet: int | str | None = None
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One rule that two things break."""
+    """One rule that two things break. `reach`: whether they must not share a `CABINET`, or only a `SHELF`."""
 
     rule: str
     consequence: str
     severity: str
     source: str
+    reach: str = CABINET
 
 
 @dataclass(frozen=True)
 class Conflict:
     """Two reagents that must not share a place, or must not be mixed (`place` None).
 
-    `rule`, `consequence`, `severity` and `source` are those of the worst finding, the rest is in `also`.
-    `item_a` and `item_b` stand for all the containers of the two reagents there: `ids_a`, `ids_b`.
+    `place` is the least that holds them all: one shelf, or the cabinet of two. `rule`, `consequence`,
+    `severity`, `source` and `reach` are those of the worst finding, the rest is in `also`. `item_a` and
+    `item_b` stand for all the containers of the two reagents there: `ids_a`, `ids_b`.
     """
 
     item_a: Item
@@ -94,20 +111,34 @@ class Conflict:
     also: tuple[Finding, ...] = ()
     ids_a: tuple[int | str, ...] = ()
     ids_b: tuple[int | str, ...] = ()
+    reach: str = CABINET
+
+    @property
+    def apart(self) -> str:
+        """How far apart they must stand, as a sentence."""
+        return REACH_WORDS[self.reach]
 
 
 @dataclass(frozen=True)
 class PlaceAdvice:
-    """How one place would do for one item: `safe` only with the right kind, room, and no conflict."""
+    """How one place would do for one item: `safe` only with the right kind, room, and nothing against it.
+
+    `refusal` says why the place itself must not hold it, whatever else stands there.
+    """
 
     place: Place
     kind_suits: bool
     has_room: bool
     conflicts: tuple[Conflict, ...]
+    refusal: Finding | None = None
+
+    @property
+    def refused(self) -> bool:
+        return bool(self.conflicts or self.refusal)
 
     @property
     def safe(self) -> bool:
-        return self.kind_suits and self.has_room and not self.conflicts
+        return self.kind_suits and self.has_room and not self.refused
 
 
 @dataclass(frozen=True)
@@ -159,6 +190,12 @@ def check_groups(groups: Iterable[str]) -> None:
     wrong = sorted(set(groups) - reactivity_groups().keys())
     if wrong:
         raise ValueError(f"Not a reactivity group: {', '.join(wrong)}. Choose from the list.")
+
+
+@cache
+def _safe_groups() -> frozenset[str]:
+    """Groups that are no hazard on a shelf by themselves, such as a chloride's."""
+    return frozenset(row["key"] for row in rows("reactivity_groups") if row["alone"] == "harmless")
 
 
 @cache
@@ -216,8 +253,15 @@ def _pair_rules() -> tuple[_PairRule, ...]:
 
 @cache
 def _rules_where(where: str) -> int:
-    """The bit set of the pair rules that hold on a shelf (`STORE`) or in a vessel (`MIX`)."""
-    return sum(1 << n for n, rule in enumerate(_pair_rules()) if rule.where in (where, "both"))
+    """The bit set of the pair rules that hold on a shelf (`STORE`) or in a vessel (`MIX`).
+
+    What is severe in a vessel is so on a shelf too, where one leak brings the two together.
+    """
+
+    def holds(rule: _PairRule) -> bool:
+        return rule.where in (where, "both") or (where == STORE and rule.severity == "severe")
+
+    return sum(1 << n for n, rule in enumerate(_pair_rules()) if holds(rule))
 
 
 # --- what is known of one item
@@ -276,7 +320,7 @@ def _signature(
     if "solid" in known_groups and not transport_class:
         transport -= _LIQUIDS_ONLY
     known = groups <= vocabulary.keys() and bool(groups - _STATE_WORDS or hazard_keys or classified)
-    reactive = bool(all_groups - _SAFE_GROUPS or hazard_keys or transport or not known)
+    reactive = bool(all_groups - _safe_groups() or hazard_keys or transport or not known)
     named = all_groups | cas
     side_a = sum(1 << n for n, rule in enumerate(_pair_rules()) if named & rule.a)
     side_b = sum(1 << n for n, rule in enumerate(_pair_rules()) if named & rule.b)
@@ -321,7 +365,7 @@ def _segregation_finding(
 
 
 def _order(finding: Finding) -> tuple:
-    return (_RANK[finding.severity], finding.rule)
+    return (_RANK[finding.severity], finding.reach, finding.rule)
 
 
 def _segregation_words(one: str, other: str, mark: str) -> Finding:
@@ -332,6 +376,10 @@ def _segregation_words(one: str, other: str, mark: str) -> Finding:
         "O": "May be stored together only where a leak of one cannot reach the other",
         "*": "Explosives: only where their compatibility groups allow",
     }[mark]
+    # 177.848(e)(3) lets a pair marked O stand together where a leak of one cannot reach the other: two trays.
+    # A tray holds no gas back; and which of two trays is above, or beside, is not known here.
+    tray_helps = mark == "O" and not (explosive or corrosive_beside or one[0] == "2" or other[0] == "2")
+    reach = SHELF if tray_helps else CABINET
     if mark == "O" and corrosive_beside:
         text = "A corrosive liquid may stand neither above nor beside it (177.848(e)(3))"
     if explosive:
@@ -343,6 +391,7 @@ def _segregation_words(one: str, other: str, mark: str) -> Finding:
         text,
         severity,
         rows("segregation_177_848")[0]["source"],
+        reach,
     )
 
 
@@ -354,11 +403,23 @@ _UNKNOWN = Finding(
 )
 
 
+def _reach(rule: _PairRule, both_solid: bool) -> str:
+    """How far apart the two sides of a rule must stand.
+
+    What makes poison gas, fire or an explosion is severe or serious in the tables, and a leak or a vapor
+    finds its way from tray to tray: never in one cabinet. Two solids neither leak nor give off vapor, so that
+    only the severe among their pairs reach so far. A caution (one side is dilute, or there is only heat) may
+    share a cabinet on separate trays.
+    """
+    far = rule.severity == "severe" or (rule.severity == "serious" and not both_solid)
+    return CABINET if far else SHELF
+
+
 @lru_cache(maxsize=65536)
-def _worded(broken: int, segregation: Finding | None, unknown: bool) -> tuple[Finding, ...]:
+def _worded(broken: int, segregation: Finding | None, unknown: bool, both_solid: bool) -> tuple[Finding, ...]:
     """The findings for a bit set of broken pair rules and the other two kinds of finding, worst first."""
     found = [
-        Finding(rule.rule, rule.consequence, rule.severity, rule.source)
+        Finding(rule.rule, rule.consequence, rule.severity, rule.source, _reach(rule, both_solid))
         for n, rule in enumerate(_pair_rules())
         if broken >> n & 1
     ]
@@ -366,7 +427,13 @@ def _worded(broken: int, segregation: Finding | None, unknown: bool) -> tuple[Fi
         found.append(segregation)
     if unknown:
         found.append(_UNKNOWN)
-    return tuple(sorted(found, key=lambda finding: _RANK[finding.severity]))
+    return tuple(sorted(found, key=lambda finding: (_RANK[finding.severity], finding.reach)))
+
+
+@lru_cache(maxsize=65536)
+def _across(found: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Those of the findings that hold across the shelves of a cabinet."""
+    return tuple(finding for finding in found if finding.reach == CABINET)
 
 
 def _findings(a: Signature, b: Signature, where: str) -> tuple[Finding, ...]:
@@ -377,12 +444,17 @@ def _findings(a: Signature, b: Signature, where: str) -> tuple[Finding, ...]:
         segregation = _segregation_finding(a.transport, "solid" in a.groups, b.transport, "solid" in b.groups)
     if not (broken or segregation or unknown):
         return ()
-    return _worded(broken, segregation, unknown)
+    return _worded(broken, segregation, unknown, "solid" in a.groups and "solid" in b.groups)
 
 
 def findings(a: Item, b: Item, where: str = STORE) -> tuple[Finding, ...]:
     """Every rule that `a` and `b` break on one shelf (`STORE`) or in one vessel (`MIX`), worst first."""
     return _findings(signature(a), signature(b), where)
+
+
+def cabinet_findings(a: Item, b: Item) -> tuple[Finding, ...]:
+    """The rules that `a` and `b` break on two shelves of one cabinet, worst first."""
+    return _across(findings(a, b))
 
 
 def _conflict(a: list[Item], b: list[Item], place: Place | None, found: tuple[Finding, ...]) -> Conflict:
@@ -398,6 +470,7 @@ def _conflict(a: list[Item], b: list[Item], place: Place | None, found: tuple[Fi
         tuple(rest),
         tuple(item.id for item in a),
         tuple(item.id for item in b),
+        worst.reach,
     )
 
 
@@ -410,74 +483,159 @@ def _by_severity(conflict: Conflict) -> tuple:
 
 
 def conflicts(items: Iterable[Item], places: Iterable[Place] = ()) -> tuple[Conflict, ...]:
-    """Every pair of reagents that stand in one place and must not, worst first.
+    """Every pair of reagents that stand in one place or one cabinet and must not, worst first.
 
-    One conflict for each pair of reagents and place, however many bottles there are of each: the work grows
-    with the number of containers, and with the square only of the number of reagents in one place. Items
-    without `location_id` stand nowhere. A place missing from `places` is named by its id.
+    One conflict for each pair of reagents in a cabinet that they must not share, and one for each shelf that
+    they must not share, however many bottles there are of each: the work grows with the number of containers,
+    and with the square only of the number of reagents in one cabinet that any rule speaks of. Items without
+    `location_id` stand nowhere. A place missing from `places` is named by its id, and is in no cabinet.
     """
     named = {place.id: place for place in places}
-    by_place: dict = defaultdict(lambda: defaultdict(list))
+    by_cabinet: dict = defaultdict(lambda: defaultdict(list))
     for item in items:
         if item.location_id is not None:
-            by_place[item.location_id][_profile(item)].append(item)
-    found = []
-    for place_id, reagents in by_place.items():
-        place = named.get(place_id) or Place(place_id, str(place_id))
+            by_cabinet[_cabinet_of(item, named)][_profile(item)].append(item)
+    found: list[Conflict] = []
+    for reagents in by_cabinet.values():
         judged = [(group[0].reagent_key, signature(group[0]), group) for group in reagents.values()]
+        judged = [one for one in judged if one[1].reactive or one[1].side_a or one[1].side_b]
         for (key_a, sig_a, a), (key_b, sig_b, b) in combinations(judged, 2):
             broken = _findings(sig_a, sig_b, STORE) if key_a != key_b else ()
             if broken:
-                found.append(_conflict(a, b, place, broken))
+                found += _standing_conflicts(a, b, broken, named)
     return tuple(sorted(found, key=_by_severity))
+
+
+def _cabinet_of(item: Item, named: dict) -> tuple:
+    """What tells cabinets apart, and places that stand in none from them."""
+    place = named.get(item.location_id)
+    if place is None or place.cabinet is None:
+        return ("place", item.location_id)
+    return ("cabinet", place.cabinet)
+
+
+def _standing_conflicts(
+    a: list[Item], b: list[Item], broken: tuple[Finding, ...], named: dict
+) -> list[Conflict]:
+    """The conflicts of two reagents that stand in one cabinet, or in one place that is in none."""
+    shared = {item.location_id for item in a} & {item.location_id for item in b}
+    across = _across(broken)
+    if across:
+        return [_conflict(a, b, _common_place([*a, *b], named), broken if shared else across)]
+    return [
+        _conflict(*([item for item in side if item.location_id == where] for side in (a, b)), place, broken)
+        for where in sorted(shared, key=str)
+        for place in [_named_place(where, named)]
+    ]
+
+
+def _named_place(where: int | str, named: dict) -> Place:
+    return named.get(where) or Place(where, str(where))
+
+
+def _common_place(items: list[Item], named: dict) -> Place:
+    """The shelf where they all stand, else their cabinet."""
+    first = _named_place(items[0].location_id, named)
+    if first.cabinet is None or all(item.location_id == first.id for item in items):
+        return first
+    return named.get(first.cabinet) or Place(first.cabinet, str(first.cabinet), cabinet=first.cabinet)
 
 
 def kind_suits(item: Item, place: Place) -> bool:
     """Whether a place is of the kind the item asks for (tables/storage_kinds.csv)."""
-    return place.storage_kind in _suitable_kinds().get(item.storage_kind, (item.storage_kind,))
+    wanted = wanted_kind(item)
+    row = _storage_kinds().get(wanted)
+    return place.storage_kind in (words(row["suitable"]) if row else (wanted,))
+
+
+def wanted_kind(item: Item) -> str:
+    """The kind of place an item asks for; what is cold and flammable asks for a refrigerator rated for it."""
+    row = _storage_kinds().get(item.storage_kind)
+    return row["flammable"] if row and row["flammable"] and is_flammable(item) else item.storage_kind
+
+
+def is_flammable(item: Item) -> bool:
+    """Whether it gives off a vapor or is a gas that burns, as far as is known."""
+    known = signature(item)
+    return bool(known.groups & {"flammable", "flammable_gas"} or known.transport & {"3", "2.1"})
+
+
+def refusal(item: Item, place: Place) -> Finding | None:
+    """Why a place must not hold an item, whatever else stands there; None if it may."""
+    row = _storage_kinds().get(place.storage_kind)
+    if row is None or not row["flammable"] or not is_flammable(item):
+        return None
+    text = "Explosion of its vapor: the lamp, switch or thermostat inside gives off sparks"
+    return Finding("flammable in a refrigerator that is not rated for it", text, "severe", row["source"])
 
 
 @cache
-def _suitable_kinds() -> dict[str, tuple[str, ...]]:
-    return {row["wanted"]: words(row["suitable"]) for row in rows("storage_kinds")}
+def _storage_kinds() -> dict[str, dict[str, str]]:
+    return {row["wanted"]: row for row in rows("storage_kinds")}
 
 
 def safe_places(item: Item, places: Iterable[Place], items: Iterable[Item]) -> tuple[PlaceAdvice, ...]:
-    """How each place would do for `item` among the `items` that stand there: safe places first.
+    """How each place would do for `item` among the `items` that stand there and in its cabinet: safe first.
 
-    Among the safe ones, where the same reagent already stands comes first, then the emptier place.
+    Among the safe ones, where the same reagent already stands comes first, then the emptier place. `places`
+    must hold every place of a cabinet, or what stands in the others is not seen.
     """
-    occupants = defaultdict(list)
+    places = tuple(places)
+    named = {place.id: place for place in places}
+    occupants, cabinets = defaultdict(list), defaultdict(list)
     for other in items:
-        if other.id != item.id:
+        if other.id != item.id and other.location_id is not None:
             occupants[other.location_id].append(other)
+            cabinets[_cabinet_of(other, named)].append(other)
     advice = []
     for place in places:
         there = occupants[place.id]
-        moved = conflicts_of(item, there, place)
+        near = cabinets[_cabinet_of(replace(item, location_id=place.id), named)]
         room = place.capacity is None or len(there) < place.capacity
-        advice.append(PlaceAdvice(place, kind_suits(item, place), room, moved))
+        found = _conflicts_among(item, place, near, named)
+        advice.append(PlaceAdvice(place, kind_suits(item, place), room, found, refusal(item, place)))
 
     def order(one: PlaceAdvice) -> tuple:
         there = occupants[one.place.id]
         same = any(other.reagent_key == item.reagent_key for other in there)
-        worst = min((_RANK[conflict.severity] for conflict in one.conflicts), default=len(SEVERITIES))
+        against = [*one.conflicts, *([one.refusal] if one.refusal else [])]
+        worst = min((_RANK[found.severity] for found in against), default=len(SEVERITIES))
         return (not one.safe, -worst, not one.kind_suits, not same, len(there), one.place.name)
 
     return tuple(sorted(advice, key=order))
 
 
-def conflicts_of(item: Item, others: Iterable[Item], place: Place | None = None) -> tuple[Conflict, ...]:
-    """The conflicts `item` would have if it stood among `others`, one for each reagent, worst first."""
+def conflicts_of(
+    item: Item, others: Iterable[Item], place: Place | None = None, places: Iterable[Place] = ()
+) -> tuple[Conflict, ...]:
+    """The conflicts `item` would have if it stood in `place`, one for each reagent, worst first.
+
+    `others` are what stands in that place and in the cabinet it is in; whatever stands in neither is left
+    out. `places` names them. Without `place`, all the others are taken to stand on one shelf with it.
+    """
+    if place is None:
+        return _conflicts_among(item, None, others, {})
+    named = {one.id: one for one in (*places, place)}
+    here = _cabinet_of(replace(item, location_id=place.id), named)
+    near = [other for other in others if other.location_id is not None and _cabinet_of(other, named) == here]
+    return _conflicts_among(item, place, near, named)
+
+
+def _conflicts_among(
+    item: Item, place: Place | None, near: Iterable[Item], named: dict
+) -> tuple[Conflict, ...]:
     by_reagent = defaultdict(list)
-    for other in others:
+    for other in near:
         if other.reagent_key != item.reagent_key:
             by_reagent[_profile(other)].append(other)
     mine, found = signature(item), []
+    stood = item if place is None else replace(item, location_id=place.id)
     for group in by_reagent.values():
         broken = _findings(mine, signature(group[0]), STORE)
-        if broken:
-            found.append(_conflict([item], group, place, broken))
+        if broken and place is None:
+            found.append(_conflict([item], group, None, broken))
+        elif broken:
+            found += _standing_conflicts([stood], group, broken, named)
     return tuple(sorted(found, key=_by_severity))
 
 

@@ -1,19 +1,19 @@
-"""Which waste may join which container, and what its label must say.
+"""Which stream a waste belongs to, and what the label of its container must say.
 
-One stream a container (tables/streams.csv); within a stream whatever would react with what is already there
-is kept out, by the same pair rules as for shelves.
+One stream a container (tables/streams.csv). A stream follows from what the waste holds: its reactivity
+groups, pH, metals and organic share. A pH that is not known never reads as neutral: then the groups decide,
+and where they tell nothing the waste stands by itself.
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from functools import cache
+from functools import cache, cached_property, lru_cache
 
-from stockroom.chemistry.formula import parse_formula
-from stockroom.chemistry.residue import Residue
+from stockroom.chemistry.residue import Dissolved, Residue
+from stockroom.safety.groups import LIQUID, NOT_KNOWN, SOLID, Matter, Part, of_residue
+from stockroom.safety.groups import reactivity as composed
 from stockroom.safety.published import rows, words
-from stockroom.safety.sewer import sewer_barriers
-from stockroom.safety.storage import NOT_KNOWN, Conflict, Item, mixing_conflicts
 from stockroom.safety.waste import (
     TRACE_PERCENT,
     Characterisation,
@@ -22,28 +22,70 @@ from stockroom.safety.waste import (
     atoms_of,
     characterise,
     element_mg_per_litre,
-    flash_point_c,
+    flammable_liquid,
     harmless_organics,
     known_as,
-    organics,
+    ph_of,
     substances,
     table_by_formula,
 )
 
-#: full at nine tenths, for warmth and carrying: common practice, no source
-FULL_PERCENT = 90
 LABEL_SOURCE = "40 CFR 262.15(a)(5), 262.16(b)(6)(i), 262.17(a)(5)(i) (2023); from memory"
-_APART = frozenset(
-    {"water_reactive", "hydride", "carbide", "explosive", "picric", "azide", "peroxide_organic"}
-    | {"pyrophoric", "metal_toxic_hydride", "radioactive", "phosphorus"}
+#: what a container says whose contents nobody can name
+UNKNOWN_WORDS = "treated as hazardous: contents unknown"
+APART = "apart"
+#: pH between which salts in water are neither acids nor bases, and beyond which metals go with strong ones.
+#: Own rule: 5 is the least that a sewer takes (40 CFR 403.5(b)(2)), 9 the most that local limits often allow
+_LOW_PH, _HIGH_PH, _STRONG_ACID_PH = 5.0, 9.0, 1.0
+#: below this, hexacyanoferrates and thiocyanates are taken to stand in acid: own rule
+_CYANIDE_FREE_PH = 4.0
+#: mg/L from which a metal counts as there
+_TRACE_MG_L = 0.1
+#: per cent by weight from which a liquid is organic rather than watery, and the most of something organic
+#: that a container of acid or base takes
+_MOSTLY, _SOME_ORGANIC = 50.0, 10.0
+_REACTIVE = {
+    "water_reactive": "reacts with water",
+    "hydride": "reacts with water",
+    "carbide": "makes acetylene with water",
+    "explosive": "can explode",
+    "picric": "can explode when dry",
+    "azide": "makes explosive salts, and poisonous gas with acid",
+    "peroxide_organic": "can explode",
+    "pyrophoric": "catches fire by itself",
+    "metal_toxic_hydride": "makes deadly gas with acid",
+    "radioactive": "radioactive",
+    "phosphorus": "catches fire when rubbed, and makes poisonous gas",
+    "flammable_gas": "a gas: send the cylinder back to the supplier",
+    "gas_pressure": "a gas: send the cylinder back to the supplier",
+    "gas_toxic": "a gas: send the cylinder back to the supplier",
+    "alkali_metal": "reacts with water",
+    "anhydride": "reacts with water",
+    "acid_chloride": "reacts with water",
+    "dithionite": "heats by itself when damp",
+    "phosphide": "makes poisonous gas with water",
+    "nitride": "makes ammonia with water",
+    "silicide": "makes gas that catches fire",
+    "cryogenic": "a gas made liquid or solid by cold: nothing closed may hold it",
+}
+_OXIDIZING = frozenset(
+    {"oxidiser", "oxidiser_dilute", "chlorate", "perchlorate", "permanganate", "chromate", "nitrite"}
+    | {"peroxide", "peroxide_dilute", "halogen", "hypochlorite", "acid_oxidising", "persulfate"}
+    | {"bromate", "iodate", "chlorate_dilute", "permanganate_dilute", "iodine", "bromine"}
+    | {"hydrogen_peroxide", "hypochlorite_strong"}
 )
-_OXIDISING = frozenset(
-    {"oxidiser", "oxidiser_dilute", "chlorate", "perchlorate", "hypochlorite", "permanganate", "chromate"}
-    | {"nitrite", "peroxide", "peroxide_dilute", "halogen"}
+_WEAK_OXIDIZING = frozenset(
+    {"oxidiser_dilute", "peroxide_dilute", "nitrite", "chlorate_dilute", "permanganate_dilute", "iodine"}
+    | {"iodate", "hydrogen_peroxide"}
 )
-_METALS = frozenset({"Li", "Na", "K", "Ca", "Mg", "Al", "Zn", "Fe"})
+#: those that burn with anything organic however little of it there is
+_STRONG_OXIDIZING = _OXIDIZING - _WEAK_OXIDIZING
+_ACIDS = frozenset({"acid_strong", "acid_oxidising", "acid_organic", "acid_dilute"})
+_BASES = frozenset({"base_strong", "base_dilute", "ammonia", "amine"})
 _PIECES = frozenset({"Mg", "Al", "Zn", "Fe", "Cu", "Sn", "Pb", "Ni", "Ag", "Co", "Cr", "Mn"})
-_HALOGENS = ("F", "Cl", "Br", "I")
+#: elements that no container of metals needs to take
+_NOT_COLLECTED = frozenset(words("H He B C N O F Ne Si P S Cl Ar Br Kr I Xe Li Na K Rb Cs Mg Ca Sr Al"))
+_CARBONATES = frozenset(known_as(text) for text in ("CO3-2", "HCO3-", "Na2CO3", "NaHCO3", "K2CO3", "KHCO3"))
 
 
 @dataclass(frozen=True)
@@ -51,6 +93,8 @@ class Stream:
     """One kind of waste container: its key, name, what it takes, and a density to reckon mass from volume.
 
     groups: the worst that it may hold, as reactivity groups; none where only its contents can tell.
+    accepts: keys of milder streams that a container of this one takes too. ph: from and to which pH its waste
+    stands, None where pH says nothing. strict: whether such waste goes nowhere else, whatever a person says.
     """
 
     key: str
@@ -59,26 +103,9 @@ class Stream:
     density_kg_l: float
     words: str
     groups: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True)
-class WasteVessel:
-    """A container that waste stands in. Amounts in the base unit of its measure (microlitre or microgram)."""
-
-    stream: str
-    contents: tuple[Waste, ...] = ()
-    amount: int = 0
-    capacity: int = 0
-    closed: bool = False
-
-
-@dataclass(frozen=True)
-class Joining:
-    """Whether waste may join a container; if not, `reasons` in plain words and the `conflicts`."""
-
-    ok: bool
-    reasons: tuple[str, ...]
-    conflicts: tuple[Conflict, ...] = ()
+    accepts: frozenset[str] = frozenset()
+    ph: tuple[float, float] | None = None
+    strict: bool = False
 
 
 @dataclass(frozen=True)
@@ -104,200 +131,375 @@ def streams() -> dict[str, Stream]:
             float(row["density_kg_l"]),
             row["words"],
             frozenset(words(row["groups"])),
+            frozenset(words(row["accepts"])),
+            tuple(float(end) for end in words(row["ph"])) or None,
+            bool(row["strict"]),
         )
         for row in rows("streams")
     }
 
 
-@cache
-def _halogenated(cas: str) -> bool:
-    """Whether an organic substance holds a halogen, by the library's formula; unknown counts as no."""
-    if cas in organics():
-        formula = organics()[cas]["formula"]
-    else:
-        formula = _library_formula(cas) if cas else ""
-    return any(symbol in _HALOGENS for symbol in parse_formula(formula).atoms) if formula else False
-
-
-def _library_formula(cas: str) -> str:
-    # Imported here: it reads a list of 70,000 compounds, and few wastes need that.
-    from chemicals import search_chemical
-
-    try:
-        return search_chemical(cas).formula
-    except ValueError:
-        return ""
-
-
-def _organic_percent(residue: Residue, halogenated: bool | None = None) -> float:
-    return sum(
-        organic.percent_w_w
-        for organic in residue.organics
-        if halogenated is None or _halogenated(organic.cas) == halogenated
-    )
+# --- reactivity
 
 
 def reactivity(waste: Waste) -> frozenset[str]:
-    """Reactivity groups of a waste: those it was given, and those its composition and pH show."""
-    residue, found = waste.residue, set(waste.groups)
-    if residue.ph is not None:
-        found |= _acidity(residue.ph)
-    if residue.volume_ul and residue.components and _organic_percent(residue) < 50:
-        found.add("aqueous")
-    for one in substances(residue):
-        gas = table_by_formula("gas_formers").get(known_as(one.formula))
-        oxidiser = table_by_formula("oxidisers").get(known_as(one.formula))
-        if gas:
-            found.add(gas["group"])
-        if oxidiser:
-            strong = residue.volume_ul == 0 or one.mol / (residue.volume_ul * 1e-6) >= float(
-                oxidiser["from_mol_l"]
-            )
-            weak = "peroxide_dilute" if oxidiser["group"] == "peroxide" else "oxidiser_dilute"
-            found |= {oxidiser["group"]} if strong else ({weak} if oxidiser["drain"] == "no" else set())
-    found |= {
-        "metal_active" for solid in residue.undissolved if set(atoms_of(solid.formula) or ()) <= _METALS
-    }
-    for organic in residue.organics:
-        if organic.percent_w_w >= TRACE_PERCENT:
-            found |= _organic_groups(organic.cas)
-    return frozenset(found)
+    """Reactivity groups of a waste: what its composition and pH show, and those it was given.
+
+    `NOT_KNOWN` is among them where part of it is unknown; groups that somebody gave tell of a substance that
+    the tables lack.
+    """
+    found = _of_composition(waste.residue, waste.form)
+    if waste.groups and not waste.residue.unknown:
+        found -= {NOT_KNOWN}
+    if not waste.vouched:
+        return found | waste.groups
+    worst = streams()[waste.vouched].groups
+    known = found - {NOT_KNOWN}
+    return known | (worst if waste.residue.ph is None else worst - _ACIDS - _BASES)
 
 
-def _acidity(ph: float) -> set[str]:
-    if ph <= 2:
-        return {"acid_strong"} if ph <= 0.5 else {"acid_dilute"}
-    if ph < 6:
-        return {"acid_dilute"}
-    if ph >= 12.5:
-        return {"base_strong"} if ph >= 13.5 else {"base_dilute"}
-    return {"base_dilute"} if ph > 9 else set()
+@lru_cache(maxsize=4096)
+def _of_composition(residue: Residue, form: str) -> frozenset[str]:
+    matter = of_residue(residue)
+    if form or not residue.volume_ul:
+        matter = replace(matter, form=form or SOLID)
+    if residue.volume_ul and residue.ph is not None and not (matter.parts or matter.unknown):
+        matter = replace(matter, parts=(Part("H2O", "7732-18-5", "water"),))
+    return composed(matter).groups
 
 
-def _organic_groups(cas: str) -> set[str]:
-    found = {"organic"}
-    if any(row["cas"] == cas for row in rows("alcohols")):
-        found.add("alcohol")
-    if (flash_point_c(cas) or 1e3) < 60:
-        found |= {"flammable", "solvent"}
-    if _halogenated(cas):
-        found.add("halogenated_organic")
-    return found
+def _organic_percent(residue: Residue) -> float:
+    return sum(organic.percent_w_w for organic in residue.organics)
+
+
+def _halogenated_percent(residue: Residue) -> float:
+    return sum(one.percent_w_w for one in residue.organics if _is_halogenated(one.name, one.cas))
+
+
+@lru_cache(maxsize=4096)
+def _is_halogenated(name: str, cas: str) -> bool:
+    matter = Matter((Part("", cas, name, percent=100.0),), LIQUID)
+    return "halogenated_organic" in composed(matter).groups
+
+
+# --- the stream of a waste
+
+
+class _Seen:
+    """A waste with what the rules below ask of it, each worked out once."""
+
+    def __init__(self, waste: Waste, rules: WasteRules | None):
+        self.waste, self.residue, self.rules = waste, waste.residue, rules or WasteRules()
+        self.groups = reactivity(waste)
+        self.ph = ph_of(waste, self.groups)
+        self.dry = not waste.residue.volume_ul and bool(
+            waste.residue.undissolved or waste.residue.organics or not waste.residue.components
+        )
+
+    def has(self, *groups: str) -> bool:
+        return not self.groups.isdisjoint(groups)
+
+    @cached_property
+    def character(self) -> Characterisation:
+        return characterise(self.waste, self.rules)
+
+    @cached_property
+    def organic_percent(self) -> float:
+        return _organic_percent(self.residue)
+
+    @cached_property
+    def organic_beyond_harmless(self) -> float:
+        """Per cent by weight of organic substances that are more than a container of salts may hold."""
+        return sum(
+            one.percent_w_w
+            for one in self.residue.organics
+            if one.percent_w_w > harmless_organics().get(one.cas, TRACE_PERCENT)
+        )
+
+    @cached_property
+    def burns(self) -> bool:
+        """Whether it is an ignitable liquid, or may be for all that is known."""
+        return bool(flammable_liquid(self.waste, self.rules)[0])
+
+    @cached_property
+    def elements(self) -> frozenset[str]:
+        """Elements to collect that are in it."""
+        here = {symbol for one in substances(self.residue) for symbol in atoms_of(one.formula) or ()}
+        return frozenset(
+            symbol
+            for symbol in here - _NOT_COLLECTED
+            if element_mg_per_litre(self.residue, symbol) > _TRACE_MG_L
+        )
+
+    @cached_property
+    def acid(self) -> bool:
+        return self.has(*_ACIDS) if self.ph is None else self.ph < 7 and self.has(*_ACIDS)
+
+
+_Answer = tuple[str, str] | None
 
 
 def stream_for(waste: Waste, rules: WasteRules | None = None) -> tuple[Stream, str]:
     """The stream a waste belongs to, and why. What is reactive or not known goes by itself."""
-    character = characterise(waste, rules)
-    key, why = _special_stream(waste, character) or _organic_stream(waste) or _watery_stream(waste)
+    seen = _Seen(waste, rules)
+    key, why = next(answer for rule in _IN_ORDER if (answer := rule(seen)))
     return streams()[key], why
 
 
-def _special_stream(waste: Waste, character: Characterisation) -> tuple[str, str] | None:
-    groups = reactivity(waste)
-    if waste.residue.unknown or not (substances(waste.residue) or waste.residue.organics or waste.groups):
-        return "apart", "part of it is not known"
-    if groups & _APART:
-        return "apart", f"reactive: {', '.join(sorted(groups & _APART))}"
-    if character.acute:
-        return "apart", "acutely hazardous"
-    if element_mg_per_litre(waste.residue, "Hg") > 0 or "mercury" in groups:
+def _vouched(seen: _Seen) -> _Answer:
+    """What nobody can list and somebody vouches for, where the measured pH bears it out."""
+    stream = streams().get(seen.waste.vouched)
+    if stream is None:
+        return None
+    if stream.ph is None:
+        return stream.key, "vouched for"
+    if seen.residue.ph is None:
+        return APART, "its pH is not known: measure it"
+    low, high = stream.ph
+    if not low <= seen.residue.ph <= high:
+        return APART, f"vouched for as “{stream.name}”, but its pH is {seen.residue.ph:.1f}"
+    return stream.key, f"vouched for, pH {seen.residue.ph:.1f}"
+
+
+def _not_known(seen: _Seen) -> _Answer:
+    residue = seen.residue
+    if residue.unknown or seen.has(NOT_KNOWN):
+        return APART, "part of it is not known"
+    return None
+
+
+def _reactive(seen: _Seen) -> _Answer:
+    if _is_gas(seen):
+        return APART, "a gas, or a gas made cold: nothing closed may hold it"
+    if seen.dry and seen.has("metal_powder", "water_reactive") and _is_clean_metal(seen.residue):
+        return "metal_powder", "a metal as powder or fine turnings"
+    found = sorted({why for group, why in _REACTIVE.items() if group in seen.groups})
+    if found:
+        return APART, "; ".join(found)
+    if any(code.code == "D003" for code in seen.character.codes) and not seen.has("cyanide", "sulfide"):
+        return APART, "reactive by its hazard class"
+    return (APART, "acutely hazardous") if seen.character.acute else None
+
+
+def _is_gas(seen: _Seen) -> bool:
+    """Whether it comes from a cylinder, or is a gas when warm."""
+    known = {known_as(row["formula"]) for row in rows("gases")} | {("Ar", 0), ("He", 0)}
+    there = substances(seen.residue)
+    pressed = any(key.startswith(("press_gas", "ox_gas", "flam_gas")) for key in seen.waste.hazard_keys)
+    return pressed or (bool(there) and all(known_as(one.formula) in known for one in there))
+
+
+def _poison_first(seen: _Seen) -> _Answer:
+    """Mercury, cyanide and sulfide, whatever else is there."""
+    if element_mg_per_litre(seen.residue, "Hg") > 0 or seen.has("mercury"):
         return "mercury", "holds mercury"
-    if groups & {"cyanide", "sulfide"}:
-        if any(group.startswith("acid") for group in groups):
-            return "apart", "cyanide or sulfide in acid: poisonous gas, fume cupboard"
+    if seen.has("cyanide", "sulfide"):
+        if seen.has(*_ACIDS):
+            return APART, "cyanide or sulfide in acid: poisonous gas, fume hood"
         return "cyanide", "holds cyanide or sulfide"
     return None
 
 
-def _organic_stream(waste: Waste) -> tuple[str, str] | None:
-    residue, groups = waste.residue, reactivity(waste)
-    oxidising = groups & _OXIDISING
-    organic = _organic_percent(residue)
-    if oxidising and organic >= TRACE_PERCENT:
-        return "apart", "an oxidiser together with something organic"
-    if _organic_percent(residue, halogenated=True) >= TRACE_PERCENT or "halogenated_organic" in groups:
+def _complex_cyanide(seen: _Seen) -> _Answer:
+    if not seen.has("ferrocyanide", "thiocyanate"):
+        return None
+    if seen.ph is not None and seen.ph < _CYANIDE_FREE_PH:
+        return APART, "a hexacyanoferrate or thiocyanate in acid: it may give off poisonous gas"
+    if seen.has(*(_STRONG_OXIDIZING - {"halogen"})):
+        return APART, "a hexacyanoferrate or thiocyanate together with an oxidizer"
+    return "complex_cyanide", "holds a hexacyanoferrate or thiocyanate"
+
+
+def _dry(seen: _Seen) -> _Answer:
+    """Solids, by the worst that they do."""
+    if not seen.dry:
+        return None
+    if seen.has("halogen", "iodine", "bromine"):
+        return "halogens", "holds iodine or bromine"
+    if _is_clean_metal(seen.residue):
+        return "metal_pieces", "clean metal"
+    if _is_oxidizer(seen) or seen.has("nitrate"):
+        if seen.organic_percent >= TRACE_PERCENT or seen.has("sulfur", "carbon"):
+            return APART, "an oxidizer together with something that burns"
+        return "solids_oxidizing", "an oxidizing solid"
+    if seen.elements or seen.has("metal_heavy"):
+        metals = ", ".join(sorted(seen.elements))
+        return "solids_metal", f"a solid with a metal to collect: {metals}" if metals else "a heavy metal"
+    if seen.has("fluoride"):
+        return "solids_metal", "a poisonous solid"
+    burns = any(key.startswith("flam_sol") for key in seen.waste.hazard_keys)
+    if burns or seen.has("flammable_solid", "sulfur", "carbon"):
+        return "solids_flammable", "a solid that burns"
+    if seen.has("organic") or seen.organic_percent >= TRACE_PERCENT:
+        return "solids_organic", "an organic solid"
+    if seen.has(*_ACIDS):
+        return "solids_acid", "an acid solid"
+    return ("solids_base", "a basic solid") if seen.has(*_BASES) else ("solids", "a dry solid")
+
+
+def _is_clean_metal(residue: Residue) -> bool:
+    return bool(residue.undissolved) and all(
+        len(atoms := set(atoms_of(solid.formula) or ())) == 1 and atoms <= _PIECES
+        for solid in residue.undissolved
+    )
+
+
+def _still_reacts(seen: _Seen) -> _Answer:
+    """What has not come to rest: a metal or a carbonate that lies in acid, a metal in strong base."""
+    residue = seen.residue
+    metal = seen.has("metal_active", "metal_powder") and bool(residue.undissolved)
+    if metal and seen.ph is not None and (seen.ph < _LOW_PH or seen.ph >= seen.rules.base_ph):
+        return APART, "a metal still gives off hydrogen: let it react out under the hood, open, no flames"
+    carbonate = any("carbonate" in one.name for one in residue.undissolved)
+    if carbonate and seen.ph is not None and seen.ph < _LOW_PH:
+        return APART, "a carbonate still foams in acid: let it react out in an open vessel"
+    return None
+
+
+def _oxidizer_with_organic(seen: _Seen) -> _Answer:
+    if seen.has(*_STRONG_OXIDIZING) and seen.organic_percent >= TRACE_PERCENT:
+        return APART, "an oxidizer together with something organic"
+    if seen.has(*_WEAK_OXIDIZING) and seen.organic_beyond_harmless:
+        return APART, "an oxidizer together with something organic"
+    return None
+
+
+def _organic_liquid(seen: _Seen) -> _Answer:
+    """What is mostly organic, or catches fire."""
+    halogenated = _halogenated_percent(seen.residue)
+    if _is_strong_organic_acid(seen):
+        return "acids_organic", "a strong organic acid"
+    if halogenated >= TRACE_PERCENT or (seen.has("halogenated_organic") and not seen.has("aqueous")):
         return "halogenated", "holds a halogenated solvent"
-    if organic >= 50:
-        return "solvents", "mostly organic"
-    return ("oxidisers", "holds an oxidiser") if oxidising else None
+    if not seen.burns and seen.organic_percent < _MOSTLY:
+        return None
+    if seen.ph is not None and (seen.ph <= seen.rules.acid_ph or seen.ph >= seen.rules.base_ph):
+        return APART, "a liquid that burns in strong acid or base"
+    return "solvents", "ignitable" if seen.burns else "mostly organic"
 
 
-def _watery_stream(waste: Waste) -> tuple[str, str]:
-    residue = waste.residue
-    keys = {barrier.key for barrier in sewer_barriers(waste)}
-    if not residue.volume_ul and not residue.organics:
-        pieces = residue.undissolved and all(
-            len(atoms := set(atoms_of(solid.formula) or ())) == 1 and atoms <= _PIECES
-            for solid in residue.undissolved
+def _is_strong_organic_acid(seen: _Seen) -> bool:
+    return seen.has("acid_organic") and not seen.has("acid_strong", "acid_oxidising") and not seen.elements
+
+
+def _special_oxidizer(seen: _Seen) -> _Answer:
+    """Bleach, peroxide, oxidizing acids: each gives off gas with most of the others."""
+    if seen.has("hypochlorite", "hypochlorite_strong"):
+        if seen.ph is not None and seen.ph < 7:
+            return APART, "hypochlorite in acid: poisonous chlorine"
+        return "hypochlorite", "holds hypochlorite"
+    if seen.has("peroxide", "peroxide_dilute", "hydrogen_peroxide"):
+        if seen.elements or seen.has("acid_oxidising"):
+            return APART, "a peroxide together with what makes it give off oxygen"
+        return "peroxide", "holds hydrogen peroxide"
+    if seen.has("acid_oxidising"):
+        if seen.elements:
+            return "metals_acid", "holds metals in an oxidizing acid"
+        return "acids_oxidizing", "an acid that oxidizes"
+    return None
+
+
+def _holds(residue: Residue, group: str) -> bool:
+    """Whether some substance is of a row of tables/oxidisers.csv with this group, at any strength."""
+    table = table_by_formula("oxidisers")
+    return any(
+        (row := table.get(known_as(one.formula))) is not None and row["group"] == group
+        for one in substances(residue)
+    )
+
+
+def _silver(seen: _Seen) -> _Answer:
+    if "Ag" not in seen.elements and not seen.has("silver"):
+        return None
+    basic = seen.ph is None or seen.ph >= _LOW_PH
+    if seen.has("ammonia", "ammonia_dilute") or (seen.has("ammonium") and basic):
+        return APART, (
+            "silver with ammonia, which grows explosive: add dilute nitric or sulfuric acid now, until "
+            "litmus is red"
         )
-        return ("metal_pieces", "clean metal") if pieces else ("solids", "a dry solid")
-    if "element" in keys:
-        acid = residue.ph is not None and residue.ph <= 2
-        return ("metals_acid" if acid else "metals"), "holds a metal to collect"
-    if any(o.percent_w_w >= TRACE_PERCENT and o.cas not in harmless_organics() for o in residue.organics):
-        return "aqueous_organic", "holds organic substances in water"
-    if residue.ph is not None and residue.ph < 6:
-        return "acids", f"pH {residue.ph:.1f}"
-    if residue.ph is not None and residue.ph > 9:
-        return "bases", f"pH {residue.ph:.1f}"
+    if seen.ph is not None and seen.ph > _HIGH_PH:
+        return APART, "silver in base: add dilute nitric acid now, until litmus is red"
+    return "silver", "holds silver"
+
+
+def _oxidizer(seen: _Seen) -> _Answer:
+    if _holds(seen.residue, "chromate") or seen.has("chromate"):
+        return "chromate", "holds chromium(VI)"
+    if seen.has("halogen", "iodine", "bromine"):
+        if any(
+            known_as(one.formula) == ("Br2", 0) and _mol_l(seen, one) > 1 for one in seen.residue.components
+        ):
+            return APART, "bromine"
+        return "halogens", "holds iodine or bromine"
+    if seen.has("nitrite"):
+        return "nitrite", "holds nitrite"
+    return ("oxidisers", "holds an oxidizer") if _is_oxidizer(seen) else None
+
+
+def _is_oxidizer(seen: _Seen) -> bool:
+    """A metal to collect that oxidizes a little, such as vanadium, counts as a metal."""
+    mild = seen.groups & _OXIDIZING <= {"oxidiser_dilute"}
+    return seen.has(*_OXIDIZING) and not (mild and seen.elements - {"Mn", "Cr"})
+
+
+def _mol_l(seen: _Seen, one: Dissolved) -> float:
+    return one.mol / (seen.residue.volume_ul * 1e-6) if seen.residue.volume_ul else float("inf")
+
+
+def _no_ph(seen: _Seen) -> _Answer:
+    alone = seen.residue.organics and not substances(seen.residue) and not seen.has(*_ACIDS, *_BASES)
+    if seen.ph is None and alone:
+        return "aqueous_organic", "organic substances in water, neither acid nor base"
+    return (APART, "its pH is not known: measure it") if seen.ph is None else None
+
+
+def _metals(seen: _Seen) -> _Answer:
+    if not seen.elements:
+        return None
+    if seen.organic_beyond_harmless > _SOME_ORGANIC:
+        return APART, "a metal to collect in something organic"
+    why = f"holds a metal to collect: {', '.join(sorted(seen.elements))}"
+    if seen.ph < _STRONG_ACID_PH:
+        return "metals_acid", why
+    return ("metals_base" if seen.ph > _HIGH_PH else "metals"), why
+
+
+def _watery(seen: _Seen) -> _Answer:
+    why = f"pH {seen.ph:.1f}"
+    extreme = seen.ph <= seen.rules.acid_ph or seen.ph >= seen.rules.base_ph
+    if seen.organic_beyond_harmless:
+        if not extreme:
+            return "aqueous_organic", "holds organic substances in water"
+        if seen.organic_beyond_harmless > _SOME_ORGANIC:
+            return APART, "organic substances in strong acid or base"
+    if seen.ph < _LOW_PH:
+        return "acids", why
+    carbonate = any(known_as(one.formula) in _CARBONATES for one in substances(seen.residue))
+    if seen.ph > _HIGH_PH or carbonate:
+        return "bases", f"{why}, holds carbonate" if carbonate else why
     return "neutral", "salts in water"
 
 
-def belongs_elsewhere(stream: Stream, why: str) -> str:
-    """The reason given where waste is of another stream than the container's."""
-    return f"It belongs to “{stream.name}” ({why}), not here."
+_IN_ORDER = (
+    _vouched,
+    _not_known,
+    _reactive,
+    _poison_first,
+    _complex_cyanide,
+    _dry,
+    _still_reacts,
+    _oxidizer_with_organic,
+    _special_oxidizer,
+    _organic_liquid,
+    _silver,
+    _oxidizer,
+    _no_ph,
+    _metals,
+    _watery,
+)
 
 
-def against(conflict: Conflict) -> str:
-    """The reason given where new waste and something in the container do not go together."""
-    return f"With {conflict.item_b.name}: {conflict.consequence}."
-
-
-def may_join(waste: Waste, vessel: WasteVessel, amount: int, rules: WasteRules | None = None) -> Joining:
-    """Whether `amount` of `waste` may go into `vessel`: its stream, room, and what is in it already.
-
-    A container of the stream "apart" takes nothing but what it began with.
-    """
-    stream, why = stream_for(waste, rules)
-    reasons = []
-    if vessel.closed:
-        reasons.append("The container is closed: start a new one.")
-    if stream.key != vessel.stream:
-        reasons.append(belongs_elsewhere(stream, why))
-    elif stream.key == "apart" and vessel.contents:
-        reasons.append("Such waste stands by itself: start a new container.")
-    if vessel.amount + amount > vessel.capacity * FULL_PERCENT // 100:
-        reasons.append(f"It would be more than {FULL_PERCENT} % full: start a new one.")
-    found = _reactions(waste, vessel.contents)
-    reasons += [against(conflict) for conflict in found]
-    return Joining(not reasons, tuple(dict.fromkeys(reasons)), found)
-
-
-def _reactions(waste: Waste, contents: Collection[Waste]) -> tuple[Conflict, ...]:
-    """What reacts worse than caution between the new waste and each thing in the container."""
-    new, found = _as_item("new", waste), []
-    for number, old in enumerate(contents):
-        both = mixing_conflicts([new, _as_item(f"old {number}", old)]).unmeant
-        found += [conflict for conflict in both if conflict.severity != "caution"]
-    return tuple(found)
-
-
-def _as_item(key: str, waste: Waste) -> Item:
-    names = [one.name for one in (*substances(waste.residue), *waste.residue.organics)]
-    names += [f"what is in it, not known: {text}" for text in waste.residue.unknown]
-    cas = {one.cas for one in (*substances(waste.residue), *waste.residue.organics)} - {""}
-    groups = reactivity(waste)
-    groups |= {NOT_KNOWN} if waste.residue.unknown else ({"inert"} if not groups else frozenset())
-    return Item(
-        key,
-        ", ".join(names) or "the contents",
-        key,
-        waste.hazard_keys,
-        groups,
-        "none",
-        frozenset(cas),
-        classified=not waste.residue.unknown,
-    )
+# --- the label
 
 
 def waste_label(contents: Collection[Waste], started_on: date, rules: WasteRules | None = None) -> WasteLabel:
@@ -310,10 +512,12 @@ def waste_label(contents: Collection[Waste], started_on: date, rules: WasteRules
     names = dict.fromkeys(
         one.name for waste in contents for one in (*substances(waste.residue), *waste.residue.organics)
     )
-    names |= dict.fromkeys(f"not known: {what}" for waste in contents for what in waste.residue.unknown)
+    unknown = [what for waste in contents for what in waste.residue.unknown]
+    names |= dict.fromkeys(f"not known: {what}" for what in unknown)
+    hazards = {hazard for character in characters for hazard in character.hazards}
     return WasteLabel(
         "Hazardous Waste" if hazardous else "Waste for collection",
-        tuple(sorted({hazard for character in characters for hazard in character.hazards})),
+        (*sorted(hazards), *((UNKNOWN_WORDS,) if unknown else ())),
         tuple(names),
         started_on,
         tuple(sorted({code.code for character in characters for code in character.codes})),

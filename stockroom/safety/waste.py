@@ -80,7 +80,9 @@ class Waste:
     """What is to be got rid of. `groups` and `hazard_keys` are those of what went in and may still be there.
 
     `flash_point_c` only where measured. `unused_cas`: CAS RN of a product thrown away unused (sole active
-    ingredient). `spent_solvent`: its alcohols were used to dissolve or clean.
+    ingredient). `spent_solvent`: its alcohols were used to dissolve or clean. `vouched`: key of the stream
+    that a person vouches for, where nobody can list what is in it. `form`: one of groups.FORMS, "" as the
+    residue shows.
     """
 
     residue: Residue
@@ -89,6 +91,8 @@ class Waste:
     flash_point_c: float | None = None
     unused_cas: frozenset[str] = frozenset()
     spent_solvent: bool = False
+    vouched: str = ""
+    form: str = ""
 
 
 @dataclass(frozen=True)
@@ -177,6 +181,23 @@ def harmless_organics() -> dict[str, float]:
     return {row["key"]: float(row["most_percent"]) for row in rows("drainable") if row["kind"] == "organic"}
 
 
+#: pH taken for what is too strong for one to be worked out, or has no water to have one
+_ASSUMED_PH = {
+    "acid_strong": 0.0,
+    "acid_oxidising": 0.0,
+    "acid_organic": 0.0,
+    "base_strong": 14.0,
+    "ammonia": 14.0,
+}
+
+
+def ph_of(waste: Waste, groups: frozenset[str]) -> float | None:
+    """The pH as measured or computed; else the worst that `groups` allow; None where they do not tell."""
+    if waste.residue.ph is not None:
+        return waste.residue.ph
+    return next((ph for group, ph in _ASSUMED_PH.items() if group in groups), None)
+
+
 # --- characteristics
 
 
@@ -188,6 +209,7 @@ def characterise(waste: Waste, rules: WasteRules | None = None) -> Characterisat
     """
     rules = rules or WasteRules()
     undetermined = [f"what is in {name}" for name in waste.residue.unknown]
+    undetermined += ["what exactly it holds, which somebody vouches for"] if waste.vouched else []
     undetermined += [f"what {name} holds: its formula cannot be read" for name in _unread(waste.residue)]
     ignitable, missing, notes = _ignitable(waste, rules)
     corrosive, no_ph = _corrosive(waste, rules)
@@ -203,7 +225,7 @@ def characterise(waste: Waste, rules: WasteRules | None = None) -> Characterisat
 def _ignitable(waste: Waste, rules: WasteRules) -> tuple[list[Code], list[str], list[str]]:
     """D001 of 261.21: flash point, what burns by itself, oxidisers. Also what is missing, and exclusions."""
     found = []
-    liquid, missing, notes = _flammable_liquid(waste, rules)
+    liquid, missing, notes = flammable_liquid(waste, rules)
     if liquid:
         found.append(Code("D001", "ignitable", liquid, "40 CFR 261.21(a)(1)"))
     if "pyrophoric" in waste.groups or any(
@@ -222,7 +244,7 @@ def _ignitable(waste: Waste, rules: WasteRules) -> tuple[list[Code], list[str], 
     return found, missing, notes
 
 
-def _flammable_liquid(waste: Waste, rules: WasteRules) -> tuple[str, list[str], list[str]]:
+def flammable_liquid(waste: Waste, rules: WasteRules) -> tuple[str, list[str], list[str]]:
     """Why it is an ignitable liquid, or "". An aqueous alcohol under the limit is left out (261.21(a)(1))."""
     if _excluded_alcohol(waste, rules):
         return (
@@ -234,7 +256,7 @@ def _flammable_liquid(waste: Waste, rules: WasteRules) -> tuple[str, list[str], 
         low = waste.flash_point_c < rules.ignitable_below_c
         return (f"flash point {waste.flash_point_c:g} °C, measured" if low else ""), [], []
     reasons, missing = [], []
-    for organic in waste.residue.organics:
+    for organic in waste.residue.organics if waste.residue.volume_ul else ():
         if organic.percent_w_w < TRACE_PERCENT:
             continue
         flash = flash_point_c(organic.cas)
@@ -327,7 +349,7 @@ def _oxidiser(waste: Waste) -> str:
 
 def _corrosive(waste: Waste, rules: WasteRules) -> tuple[list[Code], list[str]]:
     """D002 of 261.22: aqueous, pH at or below 2, at or above 12.5."""
-    ph = waste.residue.ph
+    ph = ph_of(waste, waste.groups)
     if ph is not None and (ph <= rules.acid_ph or ph >= rules.base_ph):
         limit = f"at most {rules.acid_ph:g}" if ph <= rules.acid_ph else f"at least {rules.base_ph:g}"
         return [Code("D002", "corrosive", f"pH {ph:.1f}, {limit}", "40 CFR 261.22(a)(1)")], []

@@ -203,7 +203,8 @@ def explode(
     need, as long as it keeps. week: a last day to make up or to order that is no working day moves to the
     one before, unless that one is over or what is made then would not keep.
 
-    Raises RecipeCycleError naming the circle, RecipeError for two recipes of one product.
+    Raises RecipeCycleError naming the circle (leave those out with `without_circles`), RecipeError for two
+    recipes of one product.
     """
     known = _by_product(recipes)
     gross: dict[Hashable, list[Demand]] = {}
@@ -247,6 +248,44 @@ def find_cycle(recipes: Iterable[Recipe]) -> tuple[Hashable, ...] | None:
     except RecipeCycleError as error:
         return error.cycle
     return None
+
+
+def circle_through(
+    product_id: Hashable, part_ids: Iterable[Hashable], made_from: Mapping[Hashable, Iterable[Hashable]]
+) -> tuple[Hashable, ...] | None:
+    """The shortest circle if a product were made from these parts, or None where there is none.
+
+    made_from: reagent id to the ids that go into it. The product stands first and last; the second id is
+    the part that leads back to it.
+    """
+    paths = deque([(product_id, part_id) for part_id in part_ids])
+    seen = set()
+    while paths:
+        path = paths.popleft()
+        if path[-1] == product_id:
+            return path
+        if path[-1] not in seen:
+            seen.add(path[-1])
+            paths.extend((*path, part_id) for part_id in made_from.get(path[-1], ()))
+    return None
+
+
+def without_circles(
+    recipes: Iterable[Recipe],
+) -> tuple[tuple[Recipe, ...], tuple[tuple[Hashable, ...], ...]]:
+    """The recipes that can be planned with, and the circles that the others go round in.
+
+    Every recipe that lies on a circle is left out, so that it does not matter which was written first. Each
+    circle is told once, its first id again at the end; every recipe left out is on one that is told.
+    """
+    recipes = tuple(recipes)
+    if find_cycle(recipes) is None:
+        return recipes, ()
+    made_from = {row.product_id: [part_id for part_id, _ in row.parts] for row in recipes}
+    found = {key: circle_through(key, parts, made_from) for key, parts in made_from.items()}
+    told = {frozenset(circle): circle for circle in reversed(found.values()) if circle}
+    kept = tuple(row for row in recipes if not found[row.product_id])
+    return kept, tuple(reversed(told.values()))
 
 
 def _by_product(recipes: Iterable[Recipe]) -> dict[Hashable, Recipe]:

@@ -3,12 +3,11 @@
 import datetime
 
 from django import template
-from django.utils.html import format_html
-from django.utils.safestring import mark_safe
+from django.utils.html import conditional_escape, format_html, format_html_join
 
-from stockroom.chemistry.formula import markup
+from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.quantity import format_amount
-from stockroom.stock import Words, state_of
+from stockroom.inventory.stock import Words, state_of
 
 register = template.Library()
 
@@ -36,7 +35,19 @@ def taken(thing, change) -> str:
 @register.filter
 def formula(text) -> str:
     """A formula with its subscripts; anything else comes back escaped."""
-    return mark_safe(markup(text)) if text else ""  # noqa: S308  markup() escapes
+    if not text:
+        return ""
+    try:
+        pieces = parse_formula(text).pieces
+    except FormulaError:
+        return conditional_escape(text)
+    return format_html_join("", "{}", ((_piece(piece, kind),) for piece, kind in pieces))
+
+
+def _piece(text: str, kind: str) -> str:
+    if kind == "sub":
+        return format_html("<sub>{}</sub>", text)
+    return format_html("<sup>{}</sup>", text) if kind == "sup" else text
 
 
 @register.filter

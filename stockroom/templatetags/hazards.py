@@ -1,11 +1,13 @@
 """GHS pictograms in templates."""
 
+from functools import lru_cache
+
 from django import template
 from django.utils.html import format_html
-from django.utils.safestring import mark_safe
 
+from stockroom.paper.pictograms import pictogram_svg
 from stockroom.safety.label import HAZARD_CLASSES, PICTOGRAM_NAMES
-from stockroom.sheets.pictograms import pictogram_svg
+from stockroom.templatetags.drawings import drawn
 
 register = template.Library()
 
@@ -19,7 +21,12 @@ def pictogram(code: str, size: str = "1.5em", title: str | None = None) -> str:
     """
     if code not in PICTOGRAM_NAMES:
         return format_html("<span>{}</span>", code)
-    return mark_safe(pictogram_svg(code, str(size), title))  # noqa: S308 - every part is escaped where it is made
+    return _pictogram(code, str(size), title)
+
+
+@lru_cache(256)
+def _pictogram(code: str, size: str, title: str | None) -> str:
+    return drawn(pictogram_svg(code, size, title))
 
 
 @register.filter

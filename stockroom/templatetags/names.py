@@ -3,8 +3,8 @@
 from django import template
 from django.utils.html import format_html, format_html_join
 
-from stockroom.forms.named import ChemicalField, ReagentField
-from stockroom.models import Chemical, Reagent
+from stockroom.inventory.forms.autocomplete import ChemicalField, ReagentField
+from stockroom.inventory.models import Chemical, Reagent
 
 register = template.Library()
 

@@ -16,7 +16,7 @@ from collections.abc import Callable
 from decimal import Decimal
 from unittest import mock
 
-from demos.outcome import Step, foresee
+from demos.simulation.outcome import Step, foresee
 from stockroom.chemistry import aqueous, concentrated
 from stockroom.chemistry.aqueous import Addition, Substance, follow
 from stockroom.chemistry.portion import Part, Portion
@@ -26,9 +26,9 @@ _ONCE = ("ours", "bare", "demonstration")
 
 
 def additions() -> list[Addition]:
-    """Milk of magnesia and 19 portions of acid, written down anew: nothing is kept from an earlier run."""
-    acid = Addition("acid", (Substance("", "HCl", "", 0.005),), 5.0, 5.0)
-    return [Addition("suspension", (Substance("", "Mg(OH)2", "", 0.02),), 100.0, 100.0), *[acid] * 19]
+    """A green hydroxide and 19 portions of acid, written down anew: nothing is kept from an earlier run."""
+    acid = Addition("acid", (Substance("", "HNO3", "", 0.004),), 4.0, 4.0)
+    return [Addition("slurry", (Substance("", "Ni(OH)2", "", 0.03),), 150.0, 150.0), *[acid] * 19]
 
 
 def timed(function: Callable[[], object]) -> float:
@@ -76,18 +76,18 @@ def replay(bare: dict[str, object], texts: list[tuple[str, str]]) -> None:
 
 
 def demonstration() -> None:
-    acid = (Part("hydrogen chloride", "HCl", "7647-01-0", Decimal(1), "mol/L"),)
-    blue = (Part("bromothymol blue", "C27H28Br2O5S", "76-59-5", Decimal("0.04"), "% w/v"),)
-    solid = (Part("magnesium hydroxide", "Mg(OH)2", "1309-42-8", None, "pure"),)
+    acid = (Part("nitric acid", "HNO3", "7697-37-2", Decimal(1), "mol/L"),)
+    red = (Part("methyl red", "C15H15N3O2", "493-52-7", Decimal("0.1"), "% w/v"),)
+    solid = (Part("nickel(II) hydroxide", "Ni(OH)2", "12054-48-7", None, "pure"),)
     water = (Part("water", "H2O", "7732-18-5", None, "pure"),)
     foresee(
         (
-            Step(1, "", Portion("water", "volume", 200_000, water, "")),
-            Step(2, "", Portion("magnesium hydroxide", "mass", 1_000_000, solid, "")),
-            Step(3, "", Portion("bromothymol blue", "volume", 1000, blue)),
-            Step(4, "", Portion("hydrochloric acid", "volume", 5000, acid), 17),
+            Step(1, "", Portion("water", "volume", 150_000, water, "")),
+            Step(2, "", Portion("nickel(II) hydroxide", "mass", 2_800_000, solid, "")),
+            Step(3, "", Portion("methyl red", "volume", 1000, red)),
+            Step(4, "", Portion("nitric acid", "volume", 4000, acid), 17),
         ),
-        ("Mg(OH)2(s) + 2 HCl(aq) -> MgCl2(aq) + 2 H2O(l)",),
+        ("Ni(OH)2(s) + 2 HNO3(aq) -> Ni(NO3)2(aq) + 2 H2O(l)",),
     )
 
 

@@ -11,26 +11,26 @@ from decimal import Decimal
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 
-from demos.booking import booking_type, takes
+from demos.consumption.takes import takes
 from demos.models import Alternative, Booking, Demonstration, Ingredient, Period, Room, Topic
-from stockroom import roles
-from stockroom.models import (
+from demos.planning.booking import booking_type
+from stockroom.common.department import Department
+from stockroom.hazards.models import ReagentHazard
+from stockroom.inventory.models import (
     Chemical,
     Component,
     Container,
-    Department,
     Location,
     Movement,
     Offer,
-    Order,
-    OrderLine,
     Preparation,
     PreparationPart,
     Reagent,
-    ReagentHazard,
     Reservation,
     Supplier,
 )
+from stockroom.people import roles
+from stockroom.purchasing.models import Order, OrderLine
 from stockroom.safety.storage import reactivity_groups
 
 TERM_DAYS = 84

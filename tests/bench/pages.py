@@ -15,14 +15,15 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from demos import booking as bookings
-from demos import feasibility, preparing
+from demos.consumption.takes import ingredients_of, with_ingredients
 from demos.models import Booking, Demonstration
-from demos.views.demonstration import with_ingredients
-from stockroom import outlook, reorder
-from stockroom.models import Container, Department, Location, Reagent
+from demos.planning import feasibility
+from demos.prep import prep_list
+from stockroom.common.department import Department
+from stockroom.inventory.models import Container, Location, Reagent
+from stockroom.purchasing import outlook, reorder
 from stockroom.safety.storage import conflicts
-from stockroom.standing import items_of, places_of
+from stockroom.storage.storage_items import items_of, places_of
 
 REPEATS = 3
 OUTLOOK = "outlook of the whole term"
@@ -76,7 +77,7 @@ def computations(today: datetime.date) -> Iterator[tuple[str, Callable[[], objec
     booking = Booking.objects.select_related("demonstration").order_by("on", "pk")[
         Booking.objects.count() // 2
     ]
-    ingredients = bookings.ingredients_of(booking.demonstration)
+    ingredients = ingredients_of(booking.demonstration)
     week = today + datetime.timedelta(6)
     yield "reading for the outlook", lambda: outlook.read(today)
     yield OUTLOOK, lambda: outlook.shortages(outlook.read(today), end)
@@ -91,7 +92,7 @@ def computations(today: datetime.date) -> Iterator[tuple[str, Callable[[], objec
         "which demonstrations can be shown",
         lambda: feasibility.on_day(with_ingredients(Demonstration.objects.all()), week, outlook.read(today)),
     )
-    yield "prep of a day", lambda: preparing.prepare(outlook.read(today), today, today)
+    yield "prep of a day", lambda: prep_list.prepare(outlook.read(today), today, today)
     yield (
         "conflicts on every shelf",
         lambda: conflicts(items_of(Container.objects.all()), places_of(Location.objects.all())),

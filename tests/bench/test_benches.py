@@ -3,8 +3,8 @@
 import pytest
 from django.db.models import Sum
 
-from stockroom import ledger
-from stockroom.models import Container, Movement, Reservation
+from stockroom.inventory import ledger
+from stockroom.inventory.models import Container, Movement, Reservation
 from tests.bench import beaker, catalogue, conflicts, department, pages
 
 pytestmark = pytest.mark.bench

@@ -11,11 +11,11 @@ from django.utils import timezone
 from playwright.sync_api import sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
-from demos import booking as bookings
 from demos.models import Booking, Demonstration, Period, Room
+from demos.planning import booking as bookings
 from demos.sample import school as invented
 from stockroom.management.commands.test import BROWSERS
-from stockroom.roles import HEAD, TEACHER, TECHNICIAN
+from stockroom.people.roles import HEAD, TEACHER, TECHNICIAN
 
 PEOPLE = {HEAD: "adeyemi", TEACHER: "lindqvist", TECHNICIAN: "fenwick"}
 DESKTOP, PHONE = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
@@ -92,6 +92,20 @@ class Visitor:
         self.context.on("request", self._request)
         self.context.on("response", self._response)
         self.page.on("pageerror", lambda error: self.went_wrong.append(f"script: {error}"))
+        self.page.on("console", self._console)
+        # What the Content-Security-Policy stopped: the browser tells the page, and the page tells us.
+        self.context.expose_binding("stopped", self._stopped)
+        self.context.add_init_script(
+            """document.addEventListener("securitypolicyviolation", (event) => window.stopped(
+                `${event.effectiveDirective} ${event.blockedURI} ${event.sourceFile}:${event.lineNumber}`))"""
+        )
+
+    def _stopped(self, source, told: str) -> None:
+        self.went_wrong.append(f"stopped by the policy: {told} on {source['page'].url}")
+
+    def _console(self, message) -> None:
+        if "Content Security Policy" in message.text:
+            self.went_wrong.append(f"stopped by the policy: {message.text}")
 
     def _request(self, request) -> None:
         if not request.url.startswith((self.site + "/", "data:", "blob:")):

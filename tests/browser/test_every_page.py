@@ -8,8 +8,9 @@ import pytest
 from axe_core_python.sync_playwright import Axe
 
 from demos.models import Booking, Demonstration
-from stockroom.models import Container, Order, Preparation, Reagent, Supplier
-from stockroom.roles import HEAD, TEACHER, TECHNICIAN
+from stockroom.inventory.models import Container, Preparation, Reagent, Supplier
+from stockroom.people.roles import HEAD, TEACHER, TECHNICIAN
+from stockroom.purchasing.models import Order
 from tests.browser.conftest import DESKTOP, PHONE
 
 pytestmark = pytest.mark.browser

@@ -9,7 +9,7 @@ from django.utils import timezone
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
-from stockroom.roles import HEAD, TEACHER, TECHNICIAN
+from stockroom.people.roles import HEAD, TEACHER, TECHNICIAN
 
 pytestmark = pytest.mark.browser
 

@@ -4,8 +4,8 @@ import datetime
 
 import pytest
 
-from demos import feed
 from demos.models import Booking, Demonstration, Period, Room
+from demos.planning import calendar_feed
 
 NOW = datetime.datetime(2031, 1, 1, tzinfo=datetime.UTC)
 
@@ -21,7 +21,7 @@ def content() -> bytes:
         class_name="10B",
         note="first\nEND:VCALENDAR",
     )
-    return feed.calendar_of([booking], "Shows", "school.example", NOW)
+    return calendar_feed.calendar_of([booking], "Shows", "school.example", NOW)
 
 
 def unfolded(content: bytes) -> list[str]:

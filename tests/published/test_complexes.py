@@ -6,7 +6,7 @@ practice, no source.
 
 import pytest
 
-from demos.outcome import _tint
+from demos.simulation.outcome import _tint
 from stockroom.chemistry.aqueous import Addition, Substance, follow
 
 

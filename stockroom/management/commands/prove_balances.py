@@ -2,7 +2,7 @@
 
 from django.core.management.base import BaseCommand, CommandError
 
-from stockroom.ledger import prove
+from stockroom.inventory.ledger import prove
 
 
 class Command(BaseCommand):

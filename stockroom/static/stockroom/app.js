@@ -8,9 +8,10 @@ document.addEventListener("click", (event) => {
   const template = document.getElementById(`${prefix}-empty`);
   const rows = document.getElementById(`${prefix}-rows`);
   const holder = document.createElement("template");
-  holder.innerHTML = template.innerHTML.replaceAll("__prefix__", total.value);
+  const place = Number(total.value) || 0;
+  holder.innerHTML = template.innerHTML.replaceAll("__prefix__", place);
   rows.append(holder.content);
-  total.value = Number(total.value) + 1;
+  total.value = place + 1;
   const added = rows.lastElementChild;
   if (window.htmx) window.htmx.process(added);
   const field = added.querySelector("input:not([type=hidden]), select, textarea");

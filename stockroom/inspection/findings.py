@@ -1,0 +1,430 @@
+"""Everything the stockroom knows to be wrong, the gravest first, each kind with the page that cures it."""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from django.db.models import Min, Q, Sum
+from django.urls import reverse
+
+from stockroom.common.days import day_text
+from stockroom.common.department import Department
+from stockroom.hazards import datasheets, restricted
+from stockroom.inspection.sheets.stock_review import Group, Line
+from stockroom.inventory.ageing_items import dues_of, hands_off_words
+from stockroom.inventory.models import Container, Movement, Reagent, StorageKind
+from stockroom.inventory.stock import with_balances
+from stockroom.purchasing import outlook as shelves
+from stockroom.purchasing.models import Order, OrderLine
+from stockroom.safety.ageing import HANDS_OFF_WORDS
+from stockroom.safety.restricted import NEVER
+from stockroom.safety.storage import HANDS_OFF
+from stockroom.storage import limits
+from stockroom.storage.advice import Shelves
+
+#: named at once on the page, with a word on each or without; the rest is folded away
+MOST_EXPLAINED, MOST_NAMED = 4, 8
+#: the keys of all findings, what can hurt somebody soonest first
+GRAVEST_FIRST = (
+    *("untouchable", "ageing", "never", "severe", "refrigerator", "serious", "limits", "unclassified"),
+    *("tests", "expired", "reason", "quarantined", "sheet-missing", "sheet-changed", "caution", "unchecked"),
+    *("sheet-due", "sheet-unchecked", "kept", "late", "below"),
+)
+
+
+@dataclass(frozen=True)
+class Case:
+    """One thing that is wrong: words, the page where it is put right, and what is said of it.
+
+    `reagent` where it is about one. `place`: the path of the place it is about; empty where it is so wherever
+    the reagent stands. `pair`: the names of two things that must not stand together.
+    """
+
+    text: str
+    url: str
+    detail: str = ""
+    reagent: int | None = None
+    place: str = ""
+    pair: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One kind of trouble. `url` is the page that cures it; `tone` bad or warn.
+
+    `on_paper`: what is said beside a container on the shelf, where only its papers are wanting.
+    """
+
+    key: str
+    title: str
+    cure: str
+    url: str
+    tone: str
+    cases: tuple[Case, ...]
+    #: in a word or two, for the sheet
+    flag: str = ""
+    on_paper: str = ""
+
+    @property
+    def count(self) -> int:
+        return len(self.cases)
+
+    @property
+    def shown(self) -> int:
+        return MOST_EXPLAINED if any(case.detail for case in self.cases) else MOST_NAMED
+
+    @property
+    def named(self) -> tuple[Case, ...]:
+        return self.cases[: self.shown]
+
+    @property
+    def rest(self) -> tuple[Case, ...]:
+        return self.cases[self.shown :]
+
+
+def _page(name: str, **query) -> str:
+    return reverse(name) + (f"?{urlencode(query)}" if query else "")
+
+
+def _bottle(container: Container, detail: str = "") -> Case:
+    text = f"{container.code} {container.reagent}, {container.balance_text}"
+    return Case(text, container.get_absolute_url(), detail, container.reagent_id, container.location.path)
+
+
+def _named(reagents: Iterable[Reagent], cured_by: str = "reagent-detail") -> tuple[Case, ...]:
+    return tuple(
+        Case(reagent.name, reverse(cured_by, args=[reagent.pk]), "", reagent.pk) for reagent in reagents
+    )
+
+
+def _here() -> list[Container]:
+    rows = Container.objects.exclude(state=Container.State.GONE).select_related("reagent", "location")
+    return list(rows.prefetch_related("tests", "reagent__components__chemical"))
+
+
+def findings(on: datetime.date) -> list[Finding]:
+    """Every kind of trouble, the gravest first, those without a case too. A fixed number of queries."""
+    here = _here()
+    stocked = {container.reagent_id for container in here}
+    reagents = with_balances(Reagent.objects.filter(retired_on=None), on).prefetch_related("hazards")
+    kept = [reagent for reagent in reagents if reagent.pk in stocked]
+    standing = Shelves.read()
+    worst = {container.pk: _worst_of(container, on) for container in here}
+    found = [
+        *_listed(),
+        *_together(standing),
+        *_misplaced(standing),
+        *_over_limits(here, worst),
+        *_bottles(here, worst),
+        *_data(kept),
+        *_sheets(on),
+        *_supply(reagents, on),
+    ]
+    return sorted(found, key=lambda finding: GRAVEST_FIRST.index(finding.key))
+
+
+def _listed() -> list[Finding]:
+    """What should not be in a teaching stockroom, what needs a written reason, and what has one."""
+    never, reason, kept = [], [], []
+    for row in restricted.in_stock():
+        listed, pk = row.finding.listed, row.reagent.pk
+        if listed.level != NEVER and row.reason:
+            text = f"“{row.reason.text}” {row.reason.who}, {day_text(row.reason.on)}"
+            kept.append(Case(row.reagent.name, reverse("reason-add", args=[pk]), text, pk))
+            continue
+        detail = f"{listed.why}. {listed.route} ({listed.source})"
+        cases = never if listed.level == NEVER else reason
+        cases.append(Case(row.reagent.name, reverse("reason-add", args=[pk]), detail, pk))
+    page = _page("restricted-list")
+
+    def finding(key: str, title: str, cure: str, tone: str, cases: list[Case], flag: str = "") -> Finding:
+        return Finding(key, title, cure, page, tone, tuple(cases), flag)
+
+    return [
+        finding("never", "Should not be in a school", "Have it collected", "bad", never, "not for a school"),
+        finding(
+            "reason",
+            "Needs a written reason to be kept",
+            "Write the reason",
+            "warn",
+            reason,
+            "needs a reason",
+        ),
+        finding("kept", "Kept for a written reason", "Read the reason again", "warn", kept),
+    ]
+
+
+def _together(standing: Shelves) -> list[Finding]:
+    found = defaultdict(list)
+    off = {item.id for item in standing.items if item.fate == HANDS_OFF}
+    for conflict in standing.conflicts():
+        text = f"{conflict.item_a.name} and {conflict.item_b.name}, {conflict.place.name}"
+        url = reverse("location-detail", args=[conflict.place.id])
+        detail = f"{conflict.consequence}. {conflict.apart}. {conflict.rule}; {conflict.source}"
+        if not off.isdisjoint((*conflict.ids_a, *conflict.ids_b)):
+            detail = f"{HANDS_OFF_WORDS} {detail}"
+        pair = (conflict.item_a.name, conflict.item_b.name)
+        # One of the two may be a waste container, which is no reagent.
+        keys = (conflict.item_a.reagent_key, conflict.item_b.reagent_key)
+        reagent = next((int(key) for key in keys if key.isdecimal()), None)
+        found[conflict.severity].append(Case(text, url, detail, reagent, conflict.place.name, pair))
+    flag = "stands beside what it must not"
+
+    def finding(severity: str, title: str, tone: str, word: str) -> Finding:
+        page = _page("conflict-list", at_least=severity)
+        return Finding(severity, title, "See where each is safe", page, tone, tuple(found[severity]), word)
+
+    return [
+        finding("severe", "Stand together and must not: severe", "bad", flag),
+        finding("serious", "Stand together and must not: serious", "bad", flag),
+        finding("caution", "Better apart", "warn", ""),
+    ]
+
+
+def _misplaced(standing: Shelves) -> list[Finding]:
+    """What stands in a place that must not hold it, but for what nobody may touch."""
+    cases = tuple(
+        Case(
+            f"{item.name}, {place.name}",
+            reverse("location-detail", args=[place.id]),
+            f"{why.consequence}. {why.rule}; {why.source}",
+            int(item.reagent_key) if item.reagent_key.isdecimal() else None,
+            place.name,
+        )
+        for item, place, why in standing.misplaced()
+        if item.fate != HANDS_OFF
+    )
+    title, cure = "Flammable in a refrigerator not rated for it", "Move it to one that is rated"
+    page = _page("location-list")
+    return [Finding("refrigerator", title, cure, page, "bad", cases, "not rated for flammables")]
+
+
+def _over_limits(here: list[Container], worst: dict[int, tuple[str, str]]) -> list[Finding]:
+    page = _page("limit-list")
+    place_of = {container.pk: container.location.path for container in here}
+    cases = tuple(
+        Case(
+            f"{row.where}: {row.have}, limit {row.most}",
+            reverse("container-detail", args=[row.pk]) if row.pk in place_of else page,
+            f"{row.what} ({row.source})",
+            place=place_of.get(row.pk, row.where),
+        )
+        for row in limits.read().over
+        if row.pk not in place_of or worst[row.pk][0] != "untouchable"
+    )
+    return [Finding("limits", "Over a limit", "Move some, or use it up", page, "bad", cases)]
+
+
+#: what is wrong with one bottle -> title, cure, the page that cures it, tone, in a word or two
+_BOTTLES = {
+    "untouchable": ("Dangerous with age: do not touch", "", ("ageing", {}), "bad", "do not touch"),
+    "ageing": (
+        *("Dangerous with age, overdue", "Do not open it: follow what is said beside it"),
+        *(("ageing", {}), "bad", "dangerous with age"),
+    ),
+    "tests": ("Test overdue", "Test it, or discard it", ("ageing", {}), "warn", "test overdue"),
+    "expired": (
+        *("Expired with something left", "Discard or extend"),
+        *(("container-list", {"expiry": "expired"}), "bad", "expired"),
+    ),
+    "quarantined": (
+        *("Quarantined", "Release or discard"),
+        *(("container-list", {"state": Container.State.QUARANTINED}), "warn", "quarantined"),
+    ),
+}
+
+
+def _bottles(here: list[Container], worst: dict[int, tuple[str, str]]) -> list[Finding]:
+    """Each bottle stands in one list, that of the gravest thing that is wrong with it."""
+    found = defaultdict(list)
+    for container in here:
+        key, detail = worst[container.pk]
+        found[key].append(_bottle(container, detail))
+    first = hands_off_words()
+    return [
+        Finding(key, title, cure or first, _page(page, **query), tone, tuple(found[key]), flag)
+        for key, (title, cure, (page, query), tone, flag) in _BOTTLES.items()
+    ]
+
+
+def _worst_of(container: Container, on: datetime.date) -> tuple[str, str]:
+    """(key, what is said of it) of the gravest thing wrong with a bottle; ("", "") where nothing is."""
+    dangers = [due for due in dues_of(container, on) if due.overdue and due.rule.dangerous]
+    for key, wanted in (
+        ("untouchable", [due for due in dangers if due.hands_off]),
+        ("ageing", [due for due in dangers if due.kind != "test"]),
+        ("tests", dangers),
+    ):
+        if wanted:
+            due = wanted[0]
+            return key, f"{due.rule.name}, {due.why}. {due.advice}"
+    if container.balance and container.is_expired(on):
+        return "expired", ""
+    if container.state == Container.State.QUARANTINED:
+        return "quarantined", container.state_reason
+    return "", ""
+
+
+def _data(kept: list[Reagent]) -> list[Finding]:
+    unknown = [row for row in kept if row.hazard_state == Reagent.HazardState.UNKNOWN]
+    unchecked = [
+        row
+        for row in kept
+        if row not in unknown
+        and (any(not hazard.is_checked for hazard in row.hazards.all()) or not row.is_checked)
+    ]
+    return [
+        Finding(
+            "unclassified",
+            "Not classified yet",
+            "Classify from the supplier's sheet",
+            _page("reagent-list", hazard="unknown"),
+            "bad",
+            _named(unknown, "reagent-hazards"),
+            "not classified yet",
+        ),
+        Finding(
+            "unchecked",
+            "Hazard data not checked against a sheet",
+            "Check with the sheet in hand",
+            _page("reagent-list", hazard="unchecked"),
+            "warn",
+            _named(unchecked, "reagent-check"),
+            on_paper="data unchecked",
+        ),
+    ]
+
+
+#: state of the sheet -> title, cure, the page that cures one, tone, in a word or two
+_SHEETS = {
+    datasheets.MISSING: ("Without a safety data sheet", "Add the sheets", "sheet-add", "bad", "no sheet"),
+    datasheets.CHANGED: (
+        *("Sheet changed since it was checked", "Check it again"),
+        *("reagent-check", "warn", "sheet changed"),
+    ),
+    datasheets.DUE: (
+        *("Sheet due for review", "Look for a newer one", "reagent-check", "warn", "sheet due"),
+    ),
+    datasheets.UNCHECKED: (
+        *("Sheet never checked", "Compare it with the data"),
+        *("reagent-check", "warn", "sheet unchecked"),
+    ),
+}
+
+
+def _sheets(on: datetime.date) -> list[Finding]:
+    rows = datasheets.standings(on, Department.current().sheet_review_months)
+    found = []
+    for state, (title, cure, cured_by, tone, word) in _SHEETS.items():
+        cases = _named((row.reagent for row in rows if row.state == state), cured_by)
+        flag = "" if state == datasheets.UNCHECKED else word
+        page = _page("sheet-list", state=state)
+        found.append(Finding(f"sheet-{state}", title, cure, page, tone, cases, flag, word))
+    return found
+
+
+def _supply(reagents: Iterable[Reagent], on: datetime.date) -> list[Finding]:
+    late = Order.objects.filter(state=Order.State.ORDERED, expected_on__lt=on).select_related("supplier")
+    cases = tuple(
+        Case(str(order), order.get_absolute_url(), f"expected {day_text(order.expected_on)}")
+        for order in late
+    )
+    below = tuple(
+        Case(
+            row.name,
+            row.get_absolute_url(),
+            f"{row.text_of(row.in_date)} in date, reorder point {row.text_of(row.reorder_point)}",
+            row.pk,
+        )
+        for row in reagents
+        if row.in_date < row.reorder_point
+    )
+    return [
+        Finding(
+            "late", "Orders overdue", "Ask the supplier", _page("order-list", state="ordered"), "warn", cases
+        ),
+        Finding(
+            "below",
+            "Below the reorder point",
+            "See what to order",
+            _page("reorder"),
+            "warn",
+            below,
+            "below reorder point",
+        ),
+    ]
+
+
+# --- the sheet
+
+
+def groups(on: datetime.date, found: list[Finding], end: datetime.date) -> tuple[Group, ...]:
+    """Every reagent in stock, by the storage it asks for. A fixed number of queries."""
+    flags = defaultdict(list)
+    for finding in found:
+        for case in finding.cases:
+            if finding.flag and case.reagent and finding.flag not in flags[case.reagent]:
+                flags[case.reagent].append(finding.flag)
+    year_ago = on - datetime.timedelta(365)
+    used = dict(
+        Movement.objects.filter(kind__in=(Movement.Kind.DRAW, Movement.Kind.RETURN), on__gt=year_ago)
+        .order_by()
+        .values_list("container__reagent")
+        .annotate(total=-Sum("change"))
+    )
+    read = shelves.read(on)
+    reserved = defaultdict(int)
+    for row in read.reserved:
+        reserved[row.reagent_id] += row.amount if row.on >= on else 0
+    short = {row.reagent.pk: row.on for row in shelves.shortages(read, end) if row.by}
+    standing = ~Q(containers__state=Container.State.GONE)
+    # Grouped rows lose the order that the model names.
+    rows = with_balances(Reagent.objects.order_by("name"), on).annotate(
+        first_expiry=Min("containers__usable_until", filter=standing)
+    )
+    by_kind = defaultdict(list)
+    for reagent in rows.prefetch_related("hazards", "components__chemical"):
+        if reagent.containers_here:
+            line = _line(
+                reagent,
+                reserved[reagent.pk],
+                used.get(reagent.pk, 0),
+                short.get(reagent.pk),
+                flags[reagent.pk],
+            )
+            by_kind[reagent.storage_kind].append(line)
+    return tuple(
+        Group(StorageKind(kind).label, tuple(by_kind[kind])) for kind in StorageKind.values if by_kind[kind]
+    )
+
+
+def _line(reagent: Reagent, reserved: int, used: int, short: datetime.date | None, flags: list[str]) -> Line:
+    components = list(reagent.components.all())
+    return Line(
+        reagent=reagent.name,
+        on_hand=reagent.text_of(reagent.on_shelf),
+        containers=reagent.containers_here,
+        reserved=reagent.text_of(reserved) if reserved else "",
+        used=reagent.text_of(used) if used > 0 else "",
+        reorder_point=reagent.text_of(reagent.reorder_point) if reagent.reorder_point else "",
+        first_short=short,
+        first_expiry=reagent.first_expiry,
+        flags=tuple(flags),
+        formula=components[0].chemical.formula if len(components) == 1 else "",
+        is_checked=reagent.is_checked and all(hazard.is_checked for hazard in reagent.hazards.all()),
+    )
+
+
+def costs(on: datetime.date) -> tuple[tuple[str, int], ...]:
+    """What was ordered in each of the last twelve months, in hundredths."""
+    first = (on.replace(day=1) - datetime.timedelta(330)).replace(day=1)
+    lines = OrderLine.objects.filter(order__ordered_on__gte=first).exclude(order__state=Order.State.CANCELLED)
+    by_month = defaultdict(int)
+    for day, packs, price in lines.values_list("order__ordered_on", "packs", "unit_price"):
+        by_month[day.year, day.month] += int(packs * price * 100)
+    if not by_month:
+        return ()
+    months = [(first.year + (first.month - 1 + n) // 12, (first.month - 1 + n) % 12 + 1) for n in range(12)]
+    return tuple((f"{datetime.date(*month, 1):%b %y}", by_month[month]) for month in months)

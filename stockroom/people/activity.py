@@ -1,0 +1,163 @@
+"""Who did what: the ledger, the waste log, the drain log and noted acts as one list, newest first."""
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.contrib.admin.models import ADDITION, CHANGE, DELETION, LogEntry
+from django.db.models import CharField, F, QuerySet, Value
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from stockroom.chemistry.quantity import format_amount
+from stockroom.inventory.models import Movement, WasteEntry
+from stockroom.waste.models import DrainEntry
+
+LEDGER, WASTE, DRAIN, NOTED = "ledger", "waste", "drain", "noted"
+#: (value, words) of the kinds that can be asked for; "ledger:draw" is one kind of ledger line
+KINDS = [
+    (
+        "Ledger",
+        [(LEDGER, "Every line of the ledger"), *((f"{LEDGER}:{k}", w) for k, w in Movement.Kind.choices)],
+    ),
+    ("Waste", [(WASTE, "Waste added"), (DRAIN, "Poured down the drain")]),
+    (
+        "Other acts",
+        [
+            (NOTED, "Every other act"),
+            (f"{NOTED}:{ADDITION}", "Added"),
+            (f"{NOTED}:{CHANGE}", "Changed"),
+            (f"{NOTED}:{DELETION}", "Removed"),
+        ],
+    ),
+]
+
+
+#: SQLite takes so many parameters and no more
+_AT_ONCE = 5_000
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What to show. `since` and `until` are moments; all None or "" shows everything."""
+
+    person: object | None = None
+    since: datetime.datetime | None = None
+    until: datetime.datetime | None = None
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class Act:
+    """One act: when, who, of which kind, what in words, on what (with its address, "" where it has none)."""
+
+    at: datetime.datetime
+    who: str
+    kind: str
+    what: str
+    thing: str
+    url: str
+
+
+def _narrowed(rows: QuerySet, asked: Asked, who: str, at: str, source: str) -> QuerySet:
+    if asked.person:
+        rows = rows.filter(**{who: asked.person})
+    if asked.since:
+        rows = rows.filter(**{f"{at}__gte": asked.since})
+    if asked.until:
+        rows = rows.filter(**{f"{at}__lt": asked.until})
+    # Without an order of their own: a union is ordered as a whole.
+    rows = rows.order_by().annotate(source=Value(source, CharField()), moment=F(at))
+    return rows.values_list("moment", "source", "pk")
+
+
+def keys(asked: Asked) -> QuerySet:
+    """(moment, source, pk) of every act asked for, newest first; countable and sliceable."""
+    source, _, detail = asked.kind.partition(":")
+    parts = []
+    if source in ("", LEDGER):
+        lines = Movement.objects.filter(kind=detail) if detail else Movement.objects.all()
+        parts.append(_narrowed(lines, asked, "who", "at", LEDGER))
+    if source in ("", WASTE):
+        parts.append(_narrowed(WasteEntry.objects.all(), asked, "who", "at", WASTE))
+    if source in ("", DRAIN):
+        parts.append(_narrowed(DrainEntry.objects.all(), asked, "who", "at", DRAIN))
+    if source in ("", NOTED):
+        noted = LogEntry.objects.filter(action_flag=detail) if detail else LogEntry.objects.all()
+        parts.append(_narrowed(noted, asked, "user", "action_time", NOTED))
+    first, *others = parts
+    rows = first.union(*others, all=True) if others else first
+    return rows.order_by("-moment", "source", "-pk")
+
+
+def acts(wanted: Iterable[tuple]) -> list[Act]:
+    """The acts of some of `keys`, in the same order. Four queries for every few thousand."""
+    wanted = list(wanted)
+    return [
+        act for start in range(0, len(wanted), _AT_ONCE) for act in _told(wanted[start : start + _AT_ONCE])
+    ]
+
+
+def _told(wanted: list[tuple]) -> list[Act]:
+    found = {}
+    for source, rows, tell in (
+        (LEDGER, Movement.objects.select_related("who", "container__reagent"), _movement),
+        (WASTE, WasteEntry.objects.select_related("who", "waste_container"), _waste),
+        (DRAIN, DrainEntry.objects.select_related("who", "permission"), _drain),
+        (NOTED, LogEntry.objects.select_related("user", "content_type"), _noted),
+    ):
+        pks = [pk for _, kind, pk in wanted if kind == source]
+        found |= {(source, row.pk): tell(row) for row in (rows.filter(pk__in=pks) if pks else ())}
+    return [found[source, pk] for _, source, pk in wanted if (source, pk) in found]
+
+
+def _name(person) -> str:
+    return person.get_full_name() or person.get_username()
+
+
+def _movement(line: Movement) -> Act:
+    container = line.container
+    amount = container.reagent.text_of(abs(line.change)) if line.change else ""
+    what = ": ".join(part for part in (amount, line.why) if part)
+    if line.on != timezone.localdate(line.at):
+        what += f" (on {date_format(line.on, 'j M Y')})"
+    thing, url = str(container), container.get_absolute_url()
+    return Act(line.at, _name(line.who), line.get_kind_display(), what, thing, url)
+
+
+def _waste(entry: WasteEntry) -> Act:
+    container = entry.waste_container
+    what = f"{format_amount(entry.amount, container.measure)}: {entry.description}"
+    return Act(entry.at, _name(entry.who), "Waste added", what, str(container), container.get_absolute_url())
+
+
+def _drain(entry: DrainEntry) -> Act:
+    what = f"{entry.amount_text}: {entry.description}"
+    thing = str(entry.permission)
+    return Act(entry.at, _name(entry.who), "Poured down the drain", what, thing, reverse("drain-list"))
+
+
+def _noted(entry: LogEntry) -> Act:
+    kind = {ADDITION: "Added", DELETION: "Removed"}.get(entry.action_flag, "Changed")
+    return Act(
+        entry.action_time,
+        _name(entry.user),
+        kind,
+        entry.get_change_message(),
+        entry.object_repr,
+        _page_of(entry),
+    )
+
+
+def _page_of(entry: LogEntry) -> str:
+    """The address of what was acted on, without asking for the thing itself."""
+    model = entry.content_type.model_class() if entry.content_type else None
+    if model is None or entry.action_flag == DELETION or not (entry.object_id or "").isdecimal():
+        return ""
+    try:
+        if model._meta.label == "auth.User":
+            return reverse("person-edit", args=[entry.object_id])
+        return model(pk=int(entry.object_id)).get_absolute_url()
+    except (AttributeError, NoReverseMatch):
+        return ""

@@ -1,0 +1,224 @@
+"""Whether waste may join a waste container, with the reasons in words, and what to do instead.
+
+The container is closed. So whatever gives off gas or much heat is kept out, mild or not: between the new
+waste and each thing in the container, and between the new waste and all of it together. And the whole must
+stay what the label says it is.
+"""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from functools import cache
+
+from stockroom.safety.published import rows, words
+from stockroom.safety.storage import NOT_KNOWN, Conflict, Item, mixing_conflicts
+from stockroom.safety.streams import APART, Stream, reactivity, stream_for, streams
+from stockroom.safety.together import together
+from stockroom.safety.waste import TRACE_PERCENT, Waste, WasteRules, atoms_of, known_as, substances
+
+#: full at nine tenths, for warmth and carrying: common practice, no source
+FULL_PERCENT = 90
+#: the rule of the tables about water and concentrated acid: here the acid's strength decides instead
+_HEAT_OF_DILUTION = "40 CFR 264 App. V, group 3"
+_SULFURIC = known_as("H2SO4")
+#: 60 % by weight. By Felder and Rousseau's heats (chemistry/heat.py) 100 mL of 96 % in 1 L warms it by 27 K,
+#: as much hydrochloric acid of 37 % by 6 K. Limit: own rule
+_CONCENTRATED_MOL_L = 9.0
+#: from where hydrochloric acid fumes, nitric acid counts as such, and something organic is no trace:
+#: own rules, on the safe side of the published pairs
+_FUMING_MOL_L, _NITRIC_MOL_L, _NITRIC_PH, _ORGANIC_MOL_L = 6.0, 0.5, 1.5, 0.05
+#: from here on ammonium is ammonia already, and a base sets no more free (pKa 9.25)
+_ALL_AMMONIA_PH = 11.0
+_NITRATE, _CHLORIDE = known_as("NO3-"), known_as("Cl-")
+_DILUTE_FIRST = (
+    "Concentrated sulfuric acid with water: it boils and spatters. Dilute it first: pour the acid slowly "
+    "into ten times as much cold water, never the other way, and let it cool."
+)
+
+
+@dataclass(frozen=True)
+class WasteVessel:
+    """A container that waste stands in. Amounts in the base unit of its measure (microlitre or microgram)."""
+
+    stream: str
+    contents: tuple[Waste, ...] = ()
+    amount: int = 0
+    capacity: int = 0
+    closed: bool = False
+
+
+@dataclass(frozen=True)
+class Joining:
+    """Whether waste may join a container; if not, `reasons` in plain words and the `conflicts`."""
+
+    ok: bool
+    reasons: tuple[str, ...]
+    conflicts: tuple[Conflict, ...] = ()
+
+
+def belongs_elsewhere(stream: Stream, why: str) -> str:
+    """The reason given where waste is of another stream than the container's."""
+    return f"It belongs to “{stream.name}” ({why}), not here."
+
+
+def against(conflict: Conflict) -> str:
+    """The reason given where new waste and something in the container do not go together."""
+    return f"With {conflict.item_b.name}: {conflict.consequence}."
+
+
+def may_join(waste: Waste, vessel: WasteVessel, amount: int, rules: WasteRules | None = None) -> Joining:
+    """Whether `amount` of `waste` may go into `vessel`: its stream, room, and what is in it already.
+
+    A container of the stream "apart" takes nothing but what it began with.
+    """
+    stream, why = stream_for(waste, rules)
+    reasons = []
+    if vessel.closed:
+        reasons.append("The container is closed: start a new one.")
+    if not _takes(vessel.stream, stream.key):
+        reasons.append(belongs_elsewhere(stream, why))
+    elif stream.key == APART and vessel.contents:
+        reasons.append("Such waste stands by itself: start a new container.")
+    elif changed := _changed(waste, vessel, rules):
+        reasons.append(changed)
+    if vessel.amount + amount > vessel.capacity * FULL_PERCENT // 100:
+        reasons.append(f"It would be more than {FULL_PERCENT} % full: start a new one.")
+    found = _reactions(waste, vessel.contents)
+    reasons += [against(conflict) for conflict in found]
+    reasons += [words for rule, words in _BY_STRENGTH if rule(waste, vessel.contents)]
+    reasons += _in_closed(waste, vessel.contents, bool(found))
+    return Joining(not reasons, tuple(dict.fromkeys(reasons)), found)
+
+
+def _takes(container: str, waste: str) -> bool:
+    kept = streams().get(container)
+    return waste == container or (kept is not None and waste in kept.accepts)
+
+
+def _changed(waste: Waste, vessel: WasteVessel, rules: WasteRules | None) -> str:
+    """Why the whole would be another kind of waste than the container is for, "" where it stays."""
+    if not vessel.contents or any(one.residue.unknown or one.vouched for one in (*vessel.contents, waste)):
+        return ""
+    stream, why = stream_for(together((*vessel.contents, waste)), rules)
+    if _takes(vessel.stream, stream.key):
+        return ""
+    return f"Together with what is in it, it would belong to “{stream.name}” ({why}): start another one."
+
+
+def _reactions(waste: Waste, contents: Collection[Waste]) -> tuple[Conflict, ...]:
+    """What reacts between the new waste and each thing in the container, and all of it together."""
+    new, found = _as_item("new", waste), []
+    whole = (together(contents),) if len(contents) > 1 else ()
+    for number, old in enumerate((*contents, *whole)):
+        found += mixing_conflicts([new, _as_item(f"old {number}", old)]).unmeant
+    return tuple(one for one in found if not (one.severity == "caution" and one.rule == _HEAT_OF_DILUTION))
+
+
+def _boils_up(waste: Waste, contents: Collection[Waste]) -> bool:
+    """Whether concentrated sulfuric acid would meet something with more water, on either side."""
+    return any(_is_concentrated(old) != _is_concentrated(waste) for old in contents)
+
+
+def _is_concentrated(waste: Waste) -> bool:
+    """Whether there is sulfuric acid in it that finds too little water to give up its hydrogen."""
+    return _mol_l(waste, _SULFURIC) >= _CONCENTRATED_MOL_L
+
+
+@dataclass(frozen=True)
+class _Closed:
+    """A row of tables/closed_container.csv. consequence: "" where another rule tells it already."""
+
+    a: frozenset[str]
+    b: frozenset[str]
+    consequence: str
+    instead: str
+
+    def between(self, one: frozenset[str], other: frozenset[str]) -> bool:
+        return bool((one & self.a and other & self.b) or (one & self.b and other & self.a))
+
+
+@cache
+def _closed_rules() -> tuple[_Closed, ...]:
+    return tuple(
+        _Closed(frozenset(words(row["a"])), frozenset(words(row["b"])), row["consequence"], row["instead"])
+        for row in rows("closed_container")
+    )
+
+
+def _in_closed(waste: Waste, contents: Collection[Waste], reacts: bool) -> list[str]:
+    """What a closed container does not stand, and what to do instead of what it or another rule forbids."""
+    if not contents:
+        return []
+    new, old = reactivity(waste), reactivity(together(contents))
+    said = []
+    for rule in _closed_rules():
+        if rule.between(new, old) and (rule.consequence or reacts):
+            said += [text for text in (rule.consequence, rule.instead) if text]
+    return said
+
+
+def _aqua_regia(waste: Waste, contents: Collection[Waste]) -> bool:
+    """Whether nitrate would meet concentrated hydrochloric acid, on either side."""
+    return any(
+        (_mol_l(one, _NITRATE) > 0 and _is_fuming(other)) or (_mol_l(other, _NITRATE) > 0 and _is_fuming(one))
+        for one, other in ((waste, old) for old in contents)
+    )
+
+
+def _is_fuming(waste: Waste) -> bool:
+    ph = waste.residue.ph
+    return ph is not None and ph < 0 and _mol_l(waste, _CHLORIDE) >= _FUMING_MOL_L
+
+
+def _nitric_with_organic(waste: Waste, contents: Collection[Waste]) -> bool:
+    """Whether nitric acid, dilute too, would meet an organic acid or anything else organic."""
+    return any(
+        (_is_nitric(one) and _is_organic(other)) or (_is_nitric(other) and _is_organic(one))
+        for one, other in ((waste, old) for old in contents)
+    )
+
+
+def _is_nitric(waste: Waste) -> bool:
+    ph = waste.residue.ph
+    return ph is not None and ph < _NITRIC_PH and _mol_l(waste, _NITRATE) >= _NITRIC_MOL_L
+
+
+def _is_organic(waste: Waste) -> bool:
+    litres = waste.residue.volume_ul * 1e-6
+    carbon = sum(
+        one.mol for one in waste.residue.components if {"C", "H"} <= (atoms_of(one.formula) or {}).keys()
+    )
+    share = sum(one.percent_w_w for one in waste.residue.organics)
+    return share >= TRACE_PERCENT or (litres > 0 and carbon / litres >= _ORGANIC_MOL_L)
+
+
+def _mol_l(waste: Waste, formula: tuple[str, int] | None) -> float:
+    litres = waste.residue.volume_ul * 1e-6
+    there = sum(one.mol for one in waste.residue.components if known_as(one.formula) == formula)
+    return there / litres if litres > 0 else 0.0
+
+
+_BY_STRENGTH = (
+    (_boils_up, _DILUTE_FIRST),
+    (_aqua_regia, "Nitrate with concentrated hydrochloric acid: poisonous chlorine and nitrosyl chloride."),
+    (_nitric_with_organic, "Nitric acid with something organic: it may react late, with gas and heat."),
+)
+
+
+def _as_item(key: str, waste: Waste) -> Item:
+    names = [one.name for one in (*substances(waste.residue), *waste.residue.organics)]
+    names += [f"what is in it, not known: {text}" for text in waste.residue.unknown]
+    cas = {one.cas for one in (*substances(waste.residue), *waste.residue.organics)} - {""}
+    groups = reactivity(waste)
+    if waste.residue.ph is not None and waste.residue.ph >= _ALL_AMMONIA_PH:
+        groups -= {"ammonium"}
+    groups |= {NOT_KNOWN} if waste.residue.unknown else ({"inert"} if not groups else frozenset())
+    return Item(
+        key,
+        ", ".join(names) or "the contents",
+        key,
+        waste.hazard_keys,
+        groups,
+        "none",
+        frozenset(cas),
+        classified=not waste.residue.unknown,
+    )
