@@ -38,7 +38,10 @@ class StockroomConfig(AppConfig):
 
     def ready(self):
         from stockroom.firstday import complete_first_day
+        from stockroom.inventory.signals import receipt_reversed
         from stockroom.people.roles import grant_roles
+        from stockroom.purchasing.receiving import take_back
 
+        receipt_reversed.connect(take_back)
         pre_migrate.connect(complete_first_day, sender=self)
         post_migrate.connect(grant_roles, sender=self)

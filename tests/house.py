@@ -8,7 +8,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 APPS = ("stockroom", "demos")
 #: kinds of files of a room that show or ask; all others are its domain
-WEB = {"forms", "views", "tables", "urls", "sheets", "printouts", "templatetags"}
+WEB = {"forms", "views", "tables", "urls", "sheets", "printouts", "templatetags", "context"}
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ FRAME = {
 #: rooms without Django and without I/O but reading their own tables, and the modules that read those
 PURE = ("stockroom.chemistry", "stockroom.safety", "stockroom.supply", "demos.simulation")
 PURE_MODULES = ("demos.consumption.amounts",)
-READERS = {"stockroom.safety.published", "stockroom.chemistry.tables"}
+READERS = {"stockroom.safety.published", "stockroom.chemistry.published"}
 NOT_PURE = {
     "django",
     "sqlite3",
@@ -46,6 +46,8 @@ NOT_PURE = {
     "os",
     "shutil",
 }
+#: the engine leaves a file where it stands when it gives up, and whoever asked it takes that away
+LEFT_BEHIND = {"stockroom.chemistry.aqueous": ["unlink"]}
 LEDGER = "stockroom.inventory.ledger"
 
 
@@ -108,7 +110,7 @@ def test_pure_code_imports_no_framework_however_far_one_follows(name):
 @pytest.mark.parametrize("name", pure())
 def test_pure_code_reads_nothing_but_tables_through_a_reader(name):
     if name not in READERS:
-        assert not doing_io(modules()[name].tree), name
+        assert doing_io(modules()[name].tree) == LEFT_BEHIND.get(name, []), name
 
 
 def test_only_the_ledger_writes_movements_and_balances():

@@ -42,6 +42,7 @@ PAGES = {
     "reagent-edit": KEEPERS,
     "reagent-retire": KEEPERS,
     "reagent-classification": EVERYONE,
+    "reagent-mixing": EVERYONE,
     "reagent-hazards": KEEPERS,
     "reagent-check": KEEPERS,
     "sheet-add": KEEPERS,

@@ -14,8 +14,8 @@ from stockroom.inventory import ageing_items
 from stockroom.inventory.models import Container, Reagent
 from stockroom.purchasing import outlook as shelves
 from stockroom.purchasing import reorder
-from stockroom.purchasing.forms.outlook import DEFAULT_DAYS
 from stockroom.purchasing.models import Order
+from stockroom.purchasing.outlook import DEFAULT_DAYS
 
 #: how far a landing page looks ahead
 TEACHER_DAYS, TROUBLE_DAYS = 21, 28

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django.conf import settings
 from django.contrib.contenttypes.fields import GenericRelation
+from django.contrib.contenttypes.models import ContentType
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
@@ -62,6 +63,11 @@ class Booking(models.Model):
 
     def get_absolute_url(self):
         return reverse("demos:booking-detail", args=[self.pk])
+
+
+def booking_type() -> ContentType:
+    """The content type of bookings, by which a reservation or a line says whom it belongs to."""
+    return ContentType.objects.get_for_model(Booking)
 
 
 class BookingChoice(models.Model):

@@ -24,15 +24,15 @@ class Topic(models.Model):
 
 class Demonstration(models.Model):
     class Audience(models.TextChoices):
-        LOWER = "lower", "Lower secondary"
-        UPPER = "upper", "Upper secondary"
-        FIRST_YEAR = "first_year", "First-year university"
-        PUBLIC = "public", "Open day"
+        LOWER = "lower", "Middle school"
+        UPPER = "upper", "High school"
+        FIRST_YEAR = "first_year", "First-year college"
+        PUBLIC = "public", "Open house"
 
     class Ventilation(models.TextChoices):
         ROOM = "room", "Ordinary room ventilation"
         GOOD = "good", "Well-ventilated room"
-        FUME = "fume", "Fume cupboard"
+        FUME = "fume", "Fume hood"
 
     title = models.CharField(max_length=120, unique=True)
     summary = models.CharField(max_length=300, help_text="What the class sees, in one or two sentences.")

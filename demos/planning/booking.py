@@ -7,11 +7,11 @@ import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from django.contrib.contenttypes.models import ContentType
 from django.db import transaction
 
 from demos.consumption.takes import chosen_of, ingredients_of, takes
 from demos.models import Booking, BookingChoice, Demonstration, Run, RunLine
+from demos.models.booking import booking_type
 from stockroom.common.days import day_text
 from stockroom.inventory import ledger
 from stockroom.inventory.models import Container, Reagent, Reservation
@@ -19,10 +19,6 @@ from stockroom.inventory.models import Container, Reagent, Reservation
 
 class BookingError(Exception):
     """What was asked for cannot be done; the message says what to change."""
-
-
-def booking_type() -> ContentType:
-    return ContentType.objects.get_for_model(Booking)
 
 
 def _rewrite_reservations(booking: Booking) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from demos.consumption.takes import Take, takes
 from demos.models import Alternative, Booking, Demonstration, Ingredient
-from demos.planning.booking import booking_type
+from demos.models.booking import booking_type
 from stockroom.inventory.models import Reagent
 from stockroom.purchasing.outlook import Outlook, Ref, Reserved
 from stockroom.supply.projection import lasts

@@ -6,6 +6,7 @@ from demos.planning.feasibility import Standing
 from demos.planning.sheets import booking as booking_sheet
 from demos.report import briefing, cautions, served_steps
 from demos.report.printouts import _is_checked, _teacher
+from demos.simulation.restated_steps import portion_text
 from stockroom.paper.kit import Head
 
 
@@ -55,7 +56,7 @@ def _ingredient(take: Take, booking: Booking) -> booking_sheet.Ingredient:
         instead = f"instead of {take.replaces}. {served_steps.note_of(row, take.reagent)}".strip()
     return booking_sheet.Ingredient(
         reagent=str(take.reagent),
-        amount=take.reagent.text_of(take.amount),
+        amount=portion_text(take.amount, take.reagent.measure),
         first=use.amount(row.first_amount),
         repeat=use.amount(row.repeat_amount) if row.repeat_amount else "",
         instead=instead,

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from demos.consumption.amounts import ConsumptionError
 from demos.consumption.takes import Take, chosen_of, takes
 from demos.models import Booking
+from demos.models.booking import booking_type
 from demos.planning import feasibility
-from demos.planning.booking import booking_type
 from demos.report.beaker import taken
 from demos.simulation.outcome import celsius
 from stockroom.chemistry import preparation as recipe

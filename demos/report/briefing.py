@@ -11,7 +11,7 @@ from demos.report import cautions, outcome_report, reminder, vapour_exposure
 from demos.report.beaker import Foreseen
 from demos.report.vapour_exposure import Air
 from stockroom.chemistry.reaction import EquationError, parse_equation
-from stockroom.hazards.sheets.reagent_summary import Statement
+from stockroom.hazards.statement import Statement
 from stockroom.inventory.models import Reagent
 from stockroom.safety.gases import Gas, gases
 from stockroom.safety.label import label_elements
@@ -21,6 +21,8 @@ from stockroom.safety.vapour import LIMIT_SOURCE, MODEL_SOURCE
 #: what the catalogue writes where there is nothing to say of a reagent
 NOTHING = "None of its own."
 _WORKED_OUT = "worked out from the steps of one showing, no heat lost"
+#: what holds of every demonstration: a pair named under “Do not mix” may meet where a step says so, no more
+ONLY_AS_WRITTEN = "Mix only what the steps mix, in their order and amounts."
 #: classes of which a flame, a spark or what burns must keep away
 _BURNS = ("flam_", "pyr_", "self_heat", "water_react", "ox_", "org_perox", "expl", "self_react")
 
@@ -42,8 +44,8 @@ class Briefing:
     protection: Section
     ventilation: Section
     ignition: Section
-    reaction: Section
     cautions: Section
+    reaction: Section
     do_not_mix: Section
     first_aid: Section
     spill: Section
@@ -56,9 +58,8 @@ class Briefing:
     def sections(self) -> tuple[Section, ...]:
         general = (self.cautions,) if self.cautions.whole else ()
         return (
-            *(self.distance, self.protection, self.ventilation, self.ignition),
+            *(self.distance, self.protection, self.ventilation, self.ignition, *general),
             *((self.reaction,) if self.reaction.whole else ()),
-            *general,
             *(self.do_not_mix, self.first_aid, self.spill, self.waste),
         )
 
@@ -83,21 +84,23 @@ def brief(
         protection=Section("PPE", _said(demonstration.protection), of_each(reagents, "protection")),
         ventilation=Section("Ventilation", (*_said(ventilation(demonstration)), *map(_of_gas, given))),
         ignition=Section("Ignition sources", _said(demonstration.ignition_note), _burning(reagents)),
+        cautions=Section("Cautions", _said(general)),
         reaction=Section(
             "Heat and gas",
             tuple(Statement(text, _WORKED_OUT, True) for text in outcome_report.hazards_of_the_sum(found))
             if found
             else (),
         ),
-        cautions=Section("Cautions", _said(general)),
         do_not_mix=Section(
             "Do not mix",
-            (*_apart(meeting.unmeant), *_said(keep_apart)),
+            (*_said(ONLY_AS_WRITTEN), *_said(keep_apart), *_apart(meeting.unmeant)),
             of_each(reagents, "incompatibles"),
         ),
         first_aid=Section("First aid", (), of_each(reagents, "first_aid")),
         spill=Section("Spill", (), of_each(reagents, "spill")),
-        waste=Section("Cleanup", _said(demonstration.clean_up), of_each(reagents, "disposal")),
+        waste=Section(
+            "Cleanup", _said(demonstration.clean_up), of_each(reagents, "disposal", "Left unused, ")
+        ),
         gases=given,
         air=air,
         unknown=tuple(row for row in reagents if row.hazard_state == Reagent.HazardState.UNKNOWN),
@@ -131,15 +134,18 @@ def given_off(demonstration: Demonstration) -> tuple[Gas, ...]:
     return tuple(found.values())
 
 
-def of_each(reagents: Iterable[Reagent], field: str) -> tuple[Statement, ...]:
-    """What is recorded under one heading, with where it comes from; reagents with the same words together."""
+def of_each(reagents: Iterable[Reagent], field: str, before: str = "") -> tuple[Statement, ...]:
+    """What is recorded under one heading, with where it comes from; reagents with the same words together.
+
+    before: what stands in front of their names.
+    """
     said = defaultdict(list)
     for reagent in reagents:
         text = getattr(reagent, field).strip()
         if text and text != NOTHING:
             said[text, reagent.source, reagent.is_checked].append(str(reagent))
     return tuple(
-        Statement(f"{', '.join(names)}: {text}", source, checked)
+        Statement(f"{before}{', '.join(names)}: {text}", source, checked)
         for (text, source, checked), names in said.items()
     )
 

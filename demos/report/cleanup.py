@@ -1,4 +1,4 @@
-"""Where the remains of a demonstration go: the route its author coded, held against what is computed."""
+"""Where the remains of a demonstration go: the route its author coded, held against what is left."""
 
 from dataclasses import dataclass
 

@@ -7,14 +7,13 @@ from demos.simulation import dissolving
 from demos.simulation.outcome import Outcome, Point, ReactionReport
 from stockroom.chemistry.aqueous import ROOM_C, State
 from stockroom.chemistry.electron_transfer import NOTE, course
-from stockroom.chemistry.forms import free_ions, main_form
 from stockroom.chemistry.formula import molar_mass, plain_markup
 from stockroom.chemistry.kinetics import Curve, KineticsError
+from stockroom.chemistry.naming import free_ions, main_form
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, neutralise, options
 from stockroom.chemistry.quantity import MASS, VOLUME, format_amount, plain_figures
 from stockroom.chemistry.reaction import Equation, parse_equation
 from stockroom.chemistry.residue import Gas, Residue
-from stockroom.paper import charts
 from stockroom.safety.sewer import COLLECT
 from stockroom.safety.waste import Characterisation
 
@@ -131,18 +130,31 @@ def _sees(point: Point, before: Point | None) -> str:
 
 
 @dataclass(frozen=True)
-class Path:
-    """The pH as it is drawn. titrant: what is added by volume, "" where it goes by step."""
+class Stop:
+    """One point of the path. mark: the step it begins, or its line of the table, "" inside a step.
 
-    points: tuple[charts.PathPoint, ...]
+    at: milliliters added by then, None where it goes by line.
+    """
+
+    mark: str
+    point: Point
+    at: float | None = None
+
+    @property
+    def ph(self) -> str:
+        return _ph(self.point.state)
+
+
+@dataclass(frozen=True)
+class Path:
+    """The path of the pH. titrant: what is added by volume, "" where it goes by step."""
+
+    stops: tuple[Stop, ...]
     titrant: str
 
     @property
     def title(self) -> str:
         return f"mL of {self.titrant} added" if self.titrant else "No. of the line in the table"
-
-    def drawn(self, width: float, height: float, letters: float = charts.LETTERS):
-        return charts.ph_path(self.points, width, height, letters, self.title)
 
 
 def path(outcome: Outcome) -> Path | None:
@@ -156,7 +168,7 @@ def path(outcome: Outcome) -> Path | None:
         return None
     titrant = _titrant(outcome)
     if not titrant:
-        return Path(tuple(_path_point(str(n), p) for n, p in numbered), "")
+        return Path(tuple(Stop(str(n), p) for n, p in numbered), "")
     first = next(n for n, p in numbered if p.label == titrant)
     drawn, added, step = [], 0.0, 0
     for number, point in numbered:
@@ -165,7 +177,7 @@ def path(outcome: Outcome) -> Path | None:
         if point.label == titrant:
             added += point.addition.volume_ml
         mark = f"step {point.step}" if drawn and point.step != step else ""
-        drawn.append(_path_point(mark, point, added))
+        drawn.append(Stop(mark, point, added))
         step = point.step
     return Path(tuple(drawn), titrant)
 
@@ -180,18 +192,13 @@ def _titrant(outcome: Outcome) -> str:
     return most if portions.get(most, 0) >= _TITRATION else ""
 
 
-def _path_point(mark: str, point: Point, at: float | None = None) -> charts.PathPoint:
-    colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
-    return charts.PathPoint(point.label, point.state.ph, *colour, mark, at, _ph(point.state))
-
-
-def path_words(drawn: Path) -> str:
+def path_words(path: Path) -> str:
     """The same for those who do not see it."""
     parts = [
-        (f"at {point.at:.3g} mL" if point.at is not None else f"after {point.mark}, {point.label}")
-        + f": pH {point.said}"
-        + (f", {point.colour_name}" if point.colour_name else "")
-        for point in drawn.points
+        (f"at {stop.at:.3g} mL" if stop.at is not None else f"after {stop.mark}, {stop.point.label}")
+        + f": pH {stop.ph}"
+        + (f", {stop.point.colour.words}" if stop.point.colour and stop.point.colour.words else "")
+        for stop in path.stops
     ]
     return "; ".join(parts)
 
@@ -474,10 +481,10 @@ def dose_gas(dose: Dose) -> str:
 
 @dataclass(frozen=True)
 class Slow:
-    """The curves of one meeting, drawn; wrong: why there are none."""
+    """The curves of one meeting; wrong: why there are none. unit: of the time, `seconds` of them in one."""
 
     curves: tuple[Curve, ...] = ()
-    lines: tuple[charts.Curve, ...] = ()
+    seconds: int = 1
     unit: str = "seconds"
     note: str = ""
     at_rest: str = ""
@@ -514,15 +521,11 @@ def slow(form) -> Slow:
         for size, unit, upto in ((1, "seconds", 180), (60, "minutes", 7200), (3600, "hours", 1e99))
         if longest <= upto
     )
-    lines = tuple(
-        charts.Curve(f"{curve.temperature_c:g} °C", tuple((p.seconds / size, p.ph) for p in curve.points))
-        for curve in found
-    )
     note = (
         f"{found[0].caption} {rate.name}, {rate.area_m2_g:g} m² a gram ({form.meeting.rate.area_note}); "
         f"log k {rate.acid_log_k:g} with acid and {rate.neutral_log_k:g} without, at 25 °C. {rate.source}."
     )
-    return Slow(found, lines, unit, note, f"pH {form.meeting.ph_at_rest:.1f}")
+    return Slow(found, size, unit, note, f"pH {form.meeting.ph_at_rest:.1f}")
 
 
 def equations_note(found: Foreseen) -> str:

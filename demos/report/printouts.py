@@ -5,10 +5,12 @@ from demos.models import Booking
 from demos.report import beaker, briefing, outcome_report, reminder, served_steps
 from demos.report.sheets import outcome as outcome_sheet
 from demos.report.sheets import safety_reminder as reminder_sheet
+from demos.simulation.restated_steps import portion_text
 from stockroom.common.days import day_text
 from stockroom.hazards.classification import supplements_of
-from stockroom.hazards.sheets.reagent_summary import Statement
+from stockroom.hazards.statement import Statement
 from stockroom.inventory.models import Reagent
+from stockroom.paper import charts
 from stockroom.paper.kit import Head
 from stockroom.safety.gases import Gas
 from stockroom.safety.label import label_elements
@@ -49,7 +51,7 @@ def _reagent(take: Take) -> reminder_sheet.Reagent:
     reagent, hazards = take.reagent, reminder.hazards_of(take.reagent)
     return reminder_sheet.Reagent(
         name=str(reagent),
-        amount=reagent.text_of(take.amount),
+        amount=portion_text(take.amount, reagent.measure),
         signal_word=hazards.label.signal_word,
         pictograms=tuple(hazards.label.pictograms),
         statements=(
@@ -123,7 +125,7 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
         reactions=tuple(_sheet_reaction(outcome_report.reaction(report)) for report in outcome.reactions),
         indicator=outcome.indicator.name if outcome.indicator else "",
         additions=tuple(map(_sheet_addition, outcome_report.rows(outcome))),
-        path=path.points if path else (),
+        path=path_points(path) if path else (),
         path_title=path.title if path else "",
         words=tuple(
             filter(
@@ -131,7 +133,7 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
                 (outcome_report.stands(outcome), *outcome_report.offers_in_words(outcome), *outcome.notes),
             )
         ),
-        illustration=slow.lines if slow else (),
+        illustration=slow_lines(slow) if slow else (),
         illustration_note=slow.note if slow else "",
         illustration_unit=slow.unit if slow else "seconds",
         left=(*left, *disposal),
@@ -143,6 +145,27 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
         missing=(*found.gaps, *outcome_report.no_ph(outcome)),
         sources=outcome_report.SOURCES,
         instead=answered["instead"],
+    )
+
+
+def path_points(path: outcome_report.Path) -> tuple[charts.PathPoint, ...]:
+    """The path of the pH as the chart draws it."""
+    return tuple(map(_path_point, path.stops))
+
+
+def _path_point(stop: outcome_report.Stop) -> charts.PathPoint:
+    point = stop.point
+    colour = (point.colour.srgb, point.colour.words) if point.colour else ("#ffffff", "")
+    return charts.PathPoint(point.label, point.state.ph, *colour, stop.mark, stop.at, stop.ph)
+
+
+def slow_lines(slow: outcome_report.Slow) -> tuple[charts.Curve, ...]:
+    """The curves of one meeting as the chart draws them."""
+    return tuple(
+        charts.Curve(
+            f"{curve.temperature_c:g} °C", tuple((p.seconds / slow.seconds, p.ph) for p in curve.points)
+        )
+        for curve in slow.curves
     )
 
 

@@ -7,6 +7,7 @@ from demos.models import Demonstration
 from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.reaction import Equation, EquationError, parse_equation, same_substance
 from stockroom.chemistry.species import identify
+from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.models import Reagent
 from stockroom.safety.label import LabelElements, label_elements
 from stockroom.safety.storage import UNKNOWN_RULE, Conflict, Item, mixing_conflicts, signature
@@ -76,17 +77,7 @@ def remind(reagents: Iterable[Reagent]) -> Reminder:
 
 def as_item(reagent: Reagent) -> Item:
     """The reagent as the mixing rules see it. PREFETCH first."""
-    return Item(
-        id=reagent.pk,
-        name=reagent.name,
-        reagent_key=str(reagent.pk),
-        hazard_keys=frozenset(row.hazard_class for row in reagent.hazards.all()),
-        groups=frozenset(reagent.groups),
-        transport_class=reagent.transport_class or None,
-        cas=frozenset(row.chemical.cas_rn for row in reagent.components.all() if row.chemical.cas_rn),
-        storage_kind=reagent.storage_kind,
-        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
-    )
+    return item_of(reagent, reagent.pk)
 
 
 def mixing(demonstration: Demonstration, taken: Iterable[Reagent] | None = None) -> Meeting:

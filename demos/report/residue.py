@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from demos.consumption.takes import chosen_of
 from demos.models import Booking
-from demos.planning.booking import booking_type
+from demos.models.booking import booking_type
 from demos.report import beaker
 from stockroom.chemistry.quantity import VOLUME, format_amount
 from stockroom.chemistry.residue import Residue

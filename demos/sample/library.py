@@ -1,6 +1,7 @@
 """Puts the sample demonstrations into the database."""
 
 from demos.models import Alternative, Demonstration, Equipment, Ingredient, Reaction, Step, Topic
+from demos.report import beaker, cleanup
 from demos.sample import read
 from demos.sample.read import amount
 from demos.sample.shelves import Reagents
@@ -21,10 +22,20 @@ def demonstrations() -> list[dict]:
 
 def load(reagents: Reagents, authors: list) -> dict[str, Demonstration]:
     """Demonstrations by title, written by the teachers in turn."""
-    return {
+    made = {
         row["title"]: _one(row, reagents, authors[number % len(authors)])
         for number, row in enumerate(demonstrations())
     }
+    _code_cleanup()
+    return made
+
+
+def _code_cleanup() -> None:
+    """The coded route of each whose remains can be worked out and whose file names none."""
+    for row in Demonstration.objects.filter(cleanup_route="").prefetch_related(*beaker.PREFETCH):
+        if way := cleanup.computed(row):
+            row.cleanup_route, row.cleanup_stream = way.route, way.stream
+            row.save(update_fields=["cleanup_route", "cleanup_stream"])
 
 
 def _one(row: dict, reagents: Reagents, author) -> Demonstration:

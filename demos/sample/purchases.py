@@ -12,13 +12,16 @@ from stockroom.purchasing.models import Order, OrderLine
 
 
 def events(school: School, rows: list[dict]) -> list[Event]:
-    """Writes every order at once; what was delivered comes on its day."""
-    orders = [(row, _order(school, row)) for row in rows]
-    return [
-        Event(order.expected_on, ARRIVE, partial(_came, school, row, order))
-        for row, order in orders
-        if order.state == Order.State.RECEIVED
-    ]
+    """Writes every order at once; what was delivered, all of it or a part, comes on its day."""
+    found = []
+    for row in rows:
+        order = _order(school, row)
+        if order.state == Order.State.RECEIVED:
+            found.append(Event(order.expected_on, ARRIVE, partial(_came, school, row, order)))
+        elif "part_came" in row:
+            on = school.calendar.ago(row["part_came"])
+            found.append(Event(on, ARRIVE, partial(_came, school, row, order)))
+    return found
 
 
 def _order(school: School, row: dict) -> Order:
@@ -51,15 +54,17 @@ def _order(school: School, row: dict) -> Order:
             pack_amount=offer.pack_amount,
             unit_price=offer.price,
             reason=line["reason"],
-            received_packs=line["packs"] if row["state"] == Order.State.RECEIVED else 0,
+            received_packs=line["packs"] if row["state"] == Order.State.RECEIVED else line.get("came", 0),
         )
     return order
 
 
 def _came(school: School, row: dict, order: Order, on: datetime.date) -> None:
     for line in order.lines.select_related("reagent"):
+        if not line.received_packs:
+            continue
         place = school.places[row["places"][line.reagent.catalogue_key]]
-        for number in range(line.packs):
+        for number in range(line.received_packs):
             ledger.receive(
                 line.reagent,
                 place,

@@ -6,10 +6,8 @@ Pure: told in plain data, answered in plain data. The pH and the solids come fro
 
 from collections.abc import Mapping
 from contextlib import suppress
-from csv import DictReader
 from dataclasses import dataclass, field, replace
 from functools import cache, partial
-from pathlib import Path
 
 from stockroom.chemistry import indicator as indicators
 from stockroom.chemistry import species
@@ -29,6 +27,7 @@ from stockroom.chemistry.aqueous import (
 from stockroom.chemistry.electron_transfer import DANGER, GASES, LEVELS, Transfer, transfers
 from stockroom.chemistry.indicator import Colour, Indicator
 from stockroom.chemistry.portion import Portion, PortionError, addition_of
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import COUNT
 from stockroom.chemistry.reaction import (
     Equation,
@@ -56,7 +55,6 @@ _COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
 _MOST_PORTIONS = 10_000
 _INERT = {species.METAL, species.INSOLUBLE, species.ORGANIC, species.DYE}
 _MOST_ROUNDS = 40
-_COMPLEXES = Path(indicators.__file__).parent / "tables" / "complexes.csv"
 
 
 class OutcomeError(ValueError):
@@ -685,8 +683,7 @@ class Complex:
 @cache
 def complexes() -> tuple[Complex, ...]:
     """Coloured complexes that a class knows a metal or iodine by."""
-    with _COMPLEXES.open(newline="", encoding="utf-8") as lines:
-        return tuple(_complex(row) for row in DictReader(lines))
+    return tuple(map(_complex, read_rows("complexes.csv")))
 
 
 def _complex(row: Mapping[str, str]) -> Complex:

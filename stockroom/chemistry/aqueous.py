@@ -21,11 +21,10 @@ from pathlib import Path
 
 from phreeqc import Phreeqc
 
-from stockroom.chemistry import concentrated, solubility, species
+from stockroom.chemistry import concentrated, published, solubility, species
 from stockroom.chemistry.formula import FormulaError, parse_formula
 from stockroom.chemistry.residue import Dissolved, Gas, Organic, Residue, Solid
 
-_TABLES = Path(__file__).parent / "tables"
 GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018
 STANDARD_PRESSURE = 101_325.0  # Pa
 MODEL_LIMIT = (
@@ -296,7 +295,7 @@ class Phase:
 def phases() -> tuple[Phase, ...]:
     """The solids and gases the beaker may hold."""
     found = []
-    for *row, ions in species.table("solids.csv"):
+    for *row, ions in published.table("solids.csv"):
         split = species.parse_ions(ions)
         elements = frozenset().union(*(_elements(ion) for ion, _ in split))
         found.append(Phase(*row, split, elements))
@@ -551,7 +550,7 @@ def _add(total: dict[str, float], ion: str, mol: float) -> None:
 def _caution_rows() -> tuple[tuple[frozenset[str], float, float, str], ...]:
     return tuple(
         (frozenset(ions.split()), float(low), float(high), note)
-        for ions, low, high, note, _ in species.table("cautions.csv")
+        for ions, low, high, note, _ in published.table("cautions.csv")
     )
 
 
@@ -653,7 +652,7 @@ class _Engine:
         return phreeqc
 
 
-_engine = _Engine(lambda: (_TABLES / "beaker.dat").read_text(encoding="utf-8"))
+_engine = _Engine(lambda: published.text("beaker.dat"))
 
 
 @cache
@@ -729,7 +728,7 @@ def _asked(formulas: frozenset[str], hold_back: frozenset[str]) -> _Asked:
 @cache
 def _watched() -> tuple[tuple[str, frozenset[str]], ...]:
     """Every form that is asked for beside the totals, and the engine's elements that it needs."""
-    names = dict.fromkeys(form for row in species.table("complexes.csv") for form in row[1].split())
+    names = dict.fromkeys(form for row in published.table("complexes.csv") for form in row[1].split())
     names |= dict.fromkeys(form for rows in _TOLD_APART.values() for form, *_ in rows)
     return tuple((name, _engine_elements(name)) for name in names)
 

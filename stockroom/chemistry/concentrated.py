@@ -16,11 +16,9 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
-from stockroom.chemistry import species
+from stockroom.chemistry import published, species
 
-_TABLES = Path(__file__).parent / "tables"
 #: elements of pitzer.dat; its iron and manganese take no hydroxide ions, so that their pH would be too high
 PITZER_ELEMENTS = frozenset(("Na", "K", "Li", "Mg", "Ca", "Sr", "Ba", "Cl", "Br", "S", "C", "B", "Si"))
 EXTREME_LIMIT = 8.0  # mol/kg, of strong acids and alkalis; about where the parameters of pitzer.dat end
@@ -87,7 +85,7 @@ def pitzer() -> Model:
 @cache
 def sit() -> Model:
     """The specific ion interaction theory and the pairs of sit.dat."""
-    block = (_TABLES / "concentrated.dat").read_text(encoding="utf-8").partition("PHASES")[0]
+    block = published.text("concentrated.dat").partition("PHASES")[0]
     pairs = [line.split()[:2] for line in block.splitlines() if line[:1] not in ("#", "-") and " " in line]
     known = frozenset(frozenset(_part(ion) for ion in pair) for pair in pairs)
     return Model("the specific ion interaction theory (sit.dat)", known)
@@ -96,10 +94,8 @@ def sit() -> Model:
 def databases(model: Model) -> str:
     """The text of a model's whole database."""
     if model is pitzer():
-        return pitzer_source() + (_TABLES / "brine.dat").read_text(encoding="utf-8")
-    return "".join(
-        (_TABLES / name).read_text(encoding="utf-8") for name in ("beaker.dat", "concentrated.dat")
-    )
+        return pitzer_source() + published.text("brine.dat")
+    return "".join(published.text(name) for name in ("beaker.dat", "concentrated.dat"))
 
 
 def models_for(ions: Mapping[str, float], elements: frozenset[str], ph: float) -> tuple[Model, ...]:

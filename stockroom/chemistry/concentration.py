@@ -10,15 +10,14 @@ given is a QuantityError that names it. Where the chemical has a density table (
 given, the table is used.
 """
 
-import csv
 import re
 from dataclasses import dataclass
 from decimal import Decimal, DecimalException
 from functools import cache
-from pathlib import Path
 
 from stockroom.chemistry import density as densities
 from stockroom.chemistry.formula import FormulaError, parse_formula
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import MAX_TEXT, QuantityError, positive
 
 W_W, W_V, V_V = "% w/w", "% w/v", "% v/v"
@@ -31,7 +30,6 @@ BARE_UNITS = (PURE, SATURATED)
 _MOST = {MOL_L: 60, MOL_KG: 1000, G_L: 25_000, MG_L: 25_000_000, VOL_H2O2: 700, W_W: 100, V_V: 100, W_V: 200}
 #: Litres of oxygen at 0 °C and 101.325 kPa from a mole of hydrogen peroxide: half the molar volume 22.414 L.
 OXYGEN_L_PER_MOL = Decimal("11.207")
-_SOLUBILITIES = Path(__file__).parent / "tables" / "solubilities.csv"
 
 
 class StrengthError(QuantityError):
@@ -161,8 +159,7 @@ def parse_strength(text):
 
 @cache
 def _solubilities():
-    with _SOLUBILITIES.open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(file))
+    rows = read_rows("solubilities.csv")
     return {parse_formula(row["formula"]).hill: (Decimal(row["g_per_l"]), row["source"]) for row in rows}
 
 

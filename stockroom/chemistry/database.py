@@ -12,16 +12,14 @@ Why not use that file as it is:
 
 Constants are never changed, only kept or left out. `tables/supplement.dat` adds what the file lacks, with
 sources. `tables/beaker.dat` is the result, kept so that starting needs no parsing; a test derives it anew and
-compares. To write it again: `python -m stockroom.chemistry.database`.
+compares. To write it again: `manage.py write_beaker`.
 """
 
 import re
-from pathlib import Path
 
-from stockroom.chemistry import saturation, species
+from stockroom.chemistry import published, saturation, species
 from stockroom.chemistry.concentrated import PITZER_ELEMENTS, pitzer_names, pitzer_source, source_text
 
-TABLES = Path(__file__).parent / "tables"
 SOURCE_NAME = "minteq.v4.dat"
 
 # Oxidation states that stand apart: species in the source -> (element there, element here).
@@ -221,7 +219,7 @@ def wanted_phases() -> frozenset[str]:
 
 def dilute_text() -> str:
     """The beaker's database up to MODEL_LIMIT, derived from the installed PHREEQC package."""
-    supplement = (TABLES / "supplement.dat").read_text(encoding="utf-8")
+    supplement = published.text("supplement.dat")
     text = derive(source_text(SOURCE_NAME), wanted_phases(), supplement) + saturation.product_text()
     return text + saturation.saturation_text(text)
 
@@ -256,7 +254,7 @@ def _interactions(source: str) -> list[tuple[str, str, str]]:
 def _more_interactions() -> list[tuple[str, str, str]]:
     return [
         (saturation.engine_species(one), saturation.engine_species(other), value)
-        for one, other, value, _ in species.table("interactions.csv")
+        for one, other, value, _ in published.table("interactions.csv")
     ]
 
 
@@ -278,7 +276,3 @@ def brine_text() -> str:
 
 
 DERIVED = {"beaker.dat": dilute_text, "concentrated.dat": concentrated_text, "brine.dat": brine_text}
-
-if __name__ == "__main__":
-    for name, text in DERIVED.items():
-        (TABLES / name).write_text(text(), encoding="utf-8")

@@ -4,20 +4,18 @@ Between two rows of the table the density is taken on a straight line, which kee
 tables. Each answer names its source. A strength outside the table is an error, never an extrapolation.
 """
 
-import csv
 from bisect import bisect_left
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
-from pathlib import Path
 
 from stockroom.chemistry.formula import FormulaError, parse_formula
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import QuantityError
 
 CELSIUS = 20
 #: Slack for a strength at the very end of a table, after conversions there and back.
 _ROUNDING = Decimal("1.000000001")
-_TABLE = Path(__file__).parent / "tables" / "densities.csv"
 SOURCES = {
     "crc": "CRC Handbook of Chemistry and Physics, 102nd ed., Concentrative Properties of Aqueous Solutions",
     "perry": "Perry's Chemical Engineers' Handbook, 7th ed., Densities of Aqueous Solutions (from memory)",
@@ -45,10 +43,9 @@ class _Row:
 def _tables():
     """Rows by Hill form, weakest first."""
     tables = {}
-    with _TABLE.open(encoding="utf-8", newline="") as file:
-        for row in csv.DictReader(file):
-            rows = tables.setdefault(_hill(row["formula"]), [])
-            rows.append(_Row(Decimal(row["mass_percent"]), Decimal(row["g_ml"]), row["source"]))
+    for row in read_rows("densities.csv"):
+        rows = tables.setdefault(_hill(row["formula"]), [])
+        rows.append(_Row(Decimal(row["mass_percent"]), Decimal(row["g_ml"]), row["source"]))
     return tables
 
 

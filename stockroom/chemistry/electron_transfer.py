@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from stockroom.chemistry import species
+from stockroom.chemistry import published, species
 from stockroom.chemistry.aqueous import HOTTEST, BeakerError, State, settle
 from stockroom.chemistry.formula import parse_formula
 from stockroom.chemistry.quantity import VOLUME, format_amount, plain_figures
@@ -162,7 +162,7 @@ class Present:
 @cache
 def couples() -> tuple[Couple, ...]:
     """All tabled half reactions."""
-    return tuple(_couple(row) for row in species.table("potentials.csv"))
+    return tuple(_couple(row) for row in published.table("potentials.csv"))
 
 
 def _couple(row: list[str]) -> Couple:
@@ -182,7 +182,7 @@ def _couple(row: list[str]) -> Couple:
 
 @cache
 def specials() -> tuple[Special, ...]:
-    return tuple(_special(row) for row in species.table("transfers.csv"))
+    return tuple(_special(row) for row in published.table("transfers.csv"))
 
 
 def _special(row: list[str]) -> Special:

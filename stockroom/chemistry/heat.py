@@ -9,17 +9,15 @@ The rise supposes that no heat is lost. Heat capacity: 4.18 J/(g K) for the wate
 on the low side for acids and alkalis, so that the rise comes out on the high side.
 """
 
-import csv
 from bisect import bisect_left
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
-from pathlib import Path
 
 from stockroom.chemistry.formula import FormulaError, parse_formula
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import QuantityError
 
-_TABLE = Path(__file__).parent / "tables" / "heats.csv"
 SOURCES = {
     "felder": "Felder and Rousseau, Elementary Principles of Chemical Processes, Table B.11 (from memory)",
     "koretsky": "Koretsky, Engineering and Chemical Thermodynamics, Table 2.1",
@@ -74,12 +72,11 @@ def _place(ratio):
 @cache
 def _curves():
     rows = {}
-    with _TABLE.open(encoding="utf-8", newline="") as file:
-        for row in csv.DictReader(file):
-            key = _key(row["formula"])
-            rows.setdefault(key, []).append(
-                (_place(Decimal(row["water_ratio"])), Decimal(row["kj_per_mol"]), SOURCES[row["source"]])
-            )
+    for row in read_rows("heats.csv"):
+        key = _key(row["formula"])
+        rows.setdefault(key, []).append(
+            (_place(Decimal(row["water_ratio"])), Decimal(row["kj_per_mol"]), SOURCES[row["source"]])
+        )
     return {
         key: _Curve(tuple(p for p, _, _ in points), tuple(h for _, h, _ in points), points[0][2])
         for key, points in rows.items()

@@ -4,13 +4,11 @@ Ranges and colours come from `tables/indicators.csv` and `tables/indicator_mixtu
 source. Screen colours are illustrations: what a class sees depends on strength, depth and light.
 """
 
-import csv
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
-_TABLES = Path(__file__).parent / "tables"
+from stockroom.chemistry.published import rows as read_rows
 
 
 class IndicatorError(ValueError):
@@ -69,7 +67,7 @@ class Indicator:
 def indicators() -> dict[str, Indicator]:
     """All indicators by key."""
     found: dict[str, Indicator] = {}
-    for row in _rows("indicators.csv"):
+    for row in read_rows("indicators.csv"):
         change = Change(
             float(row["low_ph"]),
             float(row["high_ph"]),
@@ -81,18 +79,13 @@ def indicators() -> dict[str, Indicator]:
         found[row["key"]] = Indicator(
             row["key"], row["name"], row["cas"], row["source"], changes=(*before, change)
         )
-    for row in _rows("indicator_mixtures.csv"):
+    for row in read_rows("indicator_mixtures.csv"):
         point = (float(row["ph"]), Colour(row["colour"], row["srgb"]))
         before = found[row["key"]].scale if row["key"] in found else ()
         found[row["key"]] = Indicator(
             row["key"], row["name"], row["cas"], row["source"], scale=(*before, point)
         )
     return found
-
-
-def _rows(name: str) -> list[dict[str, str]]:
-    with (_TABLES / name).open(newline="", encoding="utf-8") as rows:
-        return list(csv.DictReader(rows))
 
 
 def find(name: str = "", cas: str = "") -> Indicator | None:

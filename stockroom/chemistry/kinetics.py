@@ -10,17 +10,15 @@ end (the last factor stands only where solid is left over). Stirring, and gas cl
 out. A solid without published constants has no curve.
 """
 
-import csv
 import math
 from dataclasses import dataclass, replace
 from functools import cache
-from pathlib import Path
 
 from stockroom.chemistry import species
 from stockroom.chemistry.aqueous import GAS_CONSTANT, Contents, settle
 from stockroom.chemistry.formula import FormulaError, molar_mass, parse_formula
+from stockroom.chemistry.published import rows as read_rows
 
-_TABLES = Path(__file__).parent / "tables"
 _POINTS = 40
 _ENOUGH = 0.99  # the last of it takes for ever
 ILLUSTRATION = "An illustration from a simple model, not a measurement."
@@ -77,13 +75,10 @@ def _arrhenius(energy_kj: float, temperature_c: float) -> float:
 @cache
 def rates() -> dict[str, Rate]:
     """Published rates by formula."""
-    with (_TABLES / "rates.csv").open(newline="", encoding="utf-8") as rows:
-        return {
-            row["formula"]: Rate(
-                **{key: value if key in _TEXTS else float(value) for key, value in row.items()}
-            )
-            for row in csv.DictReader(rows)
-        }
+    return {
+        row["formula"]: Rate(**{key: value if key in _TEXTS else float(value) for key, value in row.items()})
+        for row in read_rows("rates.csv")
+    }
 
 
 _TEXTS = ("formula", "name", "area_note", "source")

@@ -5,15 +5,13 @@ Glassware and its tolerances stand in tables/glassware.csv. Balances: readings o
 mg, as teaching stockrooms have them (common practice, no source); a reading is taken to be good to one step.
 """
 
-import csv
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
-from pathlib import Path
 
+from stockroom.chemistry.published import rows as read_rows
 from stockroom.chemistry.quantity import COUNT, MASS, MAX_BASE_UNITS, VOLUME, QuantityError, format_amount
 
-_TABLE = Path(__file__).parent / "tables" / "glassware.csv"
 #: Rounding beyond this is worth a finer tool.
 GOOD_PERCENT = Decimal("0.1")
 #: Rounding beyond this is worth a warning.
@@ -79,8 +77,7 @@ class Vessel:
 
 @cache
 def _glassware(*kinds):
-    with _TABLE.open(encoding="utf-8", newline="") as file:
-        rows = [row for row in csv.DictReader(file) if row["kind"] in kinds]
+    rows = [row for row in read_rows("glassware.csv") if row["kind"] in kinds]
     return tuple(
         Tool(row["name"], int(row["holds_ul"]), int(row["division_ul"]), int(row["tolerance_ul"]))
         for row in rows

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 
-from stockroom.chemistry import species
+from stockroom.chemistry import published, species
 from stockroom.chemistry.aqueous import Contents, gas_volume_ml
 from stockroom.chemistry.formula import Formula, FormulaError, parse_formula, plain_markup
 from stockroom.chemistry.residue import Gas
@@ -478,7 +478,7 @@ def _gases(equation: Equation, extent: float) -> tuple[Gas, ...]:
 def _enthalpies() -> dict[tuple[str, str], float]:
     """kJ/mol by formula and state; see the table for its sources."""
     # Keys are written out, so that the first answer reads no formulas; a test compares them.
-    return {(key, state): float(kj_mol) for key, _, state, kj_mol, _ in species.table("enthalpies.csv")}
+    return {(key, state): float(kj_mol) for key, _, state, kj_mol, _ in published.table("enthalpies.csv")}
 
 
 def _hill(text: str) -> str:

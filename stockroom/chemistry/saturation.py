@@ -14,7 +14,7 @@ from math import log10
 
 from phreeqc import Phreeqc
 
-from stockroom.chemistry import species
+from stockroom.chemistry import published, species
 from stockroom.chemistry.formula import molar_mass
 
 _HYDROXIDE_OF_OXIDE = {"OH-": 2, "H2O": -1}
@@ -45,7 +45,7 @@ class Solubility:
 def solubilities() -> tuple[Solubility, ...]:
     """Solids with a tabled solubility."""
     found = []
-    for phase, substance, grams, source in species.table("saturated.csv"):
+    for phase, substance, grams, source in published.table("saturated.csv"):
         pairs = (pair.split(":") for pair in grams.split())
         found.append(Solubility(phase, substance, {float(c): float(g) for c, g in pairs}, source))
     return tuple(found)
@@ -56,7 +56,7 @@ def products() -> dict[str, tuple[float, str]]:
     ions = ions_by_phase()
     return {
         phase: (_held(ions[phase]) if value == "insoluble" else float(value), source)
-        for phase, value, source in species.table("products.csv")
+        for phase, value, source in published.table("products.csv")
     }
 
 
@@ -80,7 +80,7 @@ def named() -> frozenset[str]:
 
 def ions_by_phase() -> dict[str, tuple[tuple[str, Fraction], ...]]:
     """Ions and counts of every solid and gas of `tables/solids.csv`."""
-    return {row[0]: species.parse_ions(row[-1]) for row in species.table("solids.csv")}
+    return {row[0]: species.parse_ions(row[-1]) for row in published.table("solids.csv")}
 
 
 def dissolution(ions: tuple[tuple[str, Fraction], ...]) -> str:

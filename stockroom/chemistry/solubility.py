@@ -7,7 +7,7 @@ counts. A pair in neither is not known, which must be said wherever it matters.
 from dataclasses import dataclass
 from functools import cache
 
-from stockroom.chemistry import saturation, species
+from stockroom.chemistry import published, saturation, species
 
 SOLID, SOLUBLE, DECOMPOSES, NOT_KNOWN = "solid", "soluble", "decomposes", "not known"
 SPARING_G = 1.0  # grams in 100 g of water, from which a solid counts as soluble
@@ -72,7 +72,7 @@ def _simplest(anion: str) -> str:
 def _solids() -> dict[tuple[str, str], tuple[tuple[str, str], ...]]:
     """(phase, formula) of the solids of one cation and one anion."""
     found: dict[tuple[str, str], list[tuple[str, str]]] = {}
-    for phase, formula, *_, ions in species.table("solids.csv"):
+    for phase, formula, *_, ions in published.table("solids.csv"):
         names = {ion for ion, _ in species.parse_ions(ions)} - {"H2O", "H+"}
         cations = [ion for ion in names if species.ions()[ion].charge > 0]
         anions = {ion for ion in names if species.ions()[ion].charge < 0}
@@ -124,7 +124,7 @@ class _Row:
 def _rows() -> tuple[_Row, ...]:
     return tuple(
         _Row(frozenset(cations.split()), frozenset(anions.split()), *rest)
-        for cations, anions, *rest in species.table("pairs.csv")
+        for cations, anions, *rest in published.table("pairs.csv")
     )
 
 

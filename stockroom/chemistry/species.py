@@ -4,18 +4,16 @@ Read from `tables/ions.csv` and `tables/substances.csv`. A salt, acid or base is
 table by its atoms, so that any pairing of known ions is known.
 """
 
-import csv
 import re
 from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property
 from itertools import combinations
-from pathlib import Path
 
 from stockroom.chemistry.formula import Formula, FormulaError, parse_formula
+from stockroom.chemistry.published import table
 
-_TABLES = Path(__file__).parent / "tables"
 ELECTROLYTE, ORGANIC, DYE, METAL, INSOLUBLE, GAS, UNFOLLOWED, UNKNOWN = (
     "electrolyte",
     "organic",
@@ -121,12 +119,6 @@ def _ion(formula, charge, atoms, engine, name, role, colour, spellings) -> Ion:
         colour,
         (re.sub(r"[-+]\d*$", "", formula), *spellings.split("|")) if spellings else (),
     )
-
-
-def table(name: str) -> list[list[str]]:
-    """The rows of one of this package's tables, heading left out."""
-    with (_TABLES / name).open(newline="", encoding="utf-8") as rows:
-        return list(csv.reader(rows))[1:]
 
 
 @cache

@@ -250,6 +250,10 @@ class _View:
         return self.symbol == "C" and bool(self.near("O", 2) or self.near("S", 2))
 
     @property
+    def near_carbonyl(self) -> bool:
+        return any(one.is_carbonyl for one in self.near("C"))
+
+    @property
     def is_saturated(self) -> bool:
         return not self.atom.aromatic and all(order == 1 for _, order in self.atom.bonds)
 
@@ -277,6 +281,8 @@ def _carbon(view: _View):
     else:
         yield from _multiple(view)
     yield from _halogens_on(view)
+    if view.atom.charge < 0 and not view.near("N", 3):
+        yield "organometallic"
     if view.near("N", 2) and (view.near("O", 2) or view.near("S", 2)):
         yield "isocyanate"
     if view.near("N", 2) and not view.near("O", 2) and not view.atom.aromatic:
@@ -375,7 +381,9 @@ def _is_polymerisable(one: _View, other: _View) -> bool:
 def _oxygen(view: _View):
     near = view.near()
     carbons = view.near("C", 1)
-    if view.near("O"):
+    if view.atom.charge < 0 and carbons and carbons[0].is_saturated:
+        yield "alkoxide"
+    elif view.near("O"):
         yield "peroxide"
     elif len(carbons) == 1 and view.degree == 1 and view.hydrogens and not carbons[0].is_carbonyl:
         yield "phenol" if carbons[0].atom.aromatic else "alcohol"
@@ -414,9 +422,11 @@ def _nitrogen(view: _View):
         return
     if view.near("N", 2):
         yield "azo"
+        if not any(one.atom.aromatic for one in near):
+            yield "aliphatic azo"
         return
     if view.near("O", 2):
-        yield "nitroso"
+        yield "nitrite ester" if view.near("O", 1) else "nitroso"
         return
     if view.atom.aromatic or not view.is_saturated or view.atom.charge > 0:
         return
@@ -429,7 +439,8 @@ def _is_azide_end(view: _View) -> bool:
 
 
 def _single_nitrogen(view: _View, near: list[_View]):
-    if any(one.is_saturated and not one.atom.charge for one in view.near("N")):
+    carbonyl = any(one.is_carbonyl for one in near)
+    if not carbonyl and any(one.is_saturated and not one.near_carbonyl for one in view.near("N")):
         yield "hydrazine"
     elif any(one.symbol == "O" and not one.is_carbonyl for one in near):
         yield "hydroxylamine"

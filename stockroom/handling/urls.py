@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from stockroom.handling.views import acts, container, label, reagent
+from stockroom.handling.views import acts, container, container_test, label, reagent
 
 urlpatterns = [
     # reagents, their hazards and sheets
@@ -19,6 +19,7 @@ urlpatterns = [
     path("containers/<int:pk>/", container.detail, name="container-detail"),
     path("containers/<int:pk>/edit/", container.edit, name="container-edit"),
     path("containers/<int:pk>/label/", label.container_label, name="container-label"),
+    path("containers/<int:pk>/test/", container_test.add, name="container-test"),
     path("containers/<int:pk>/<slug:act>/", acts.act, name="container-act"),
     path("movements/<int:pk>/reverse/", acts.reverse_line, name="movement-reverse"),
     # labels

@@ -2,11 +2,20 @@
 
 from django.urls import path
 
-from stockroom.hazards.views import ageing, classification, datasheet, hazard, restricted, sheet_verification
+from stockroom.hazards.views import (
+    ageing,
+    classification,
+    datasheet,
+    hazard,
+    mixing,
+    restricted,
+    sheet_verification,
+)
 
 urlpatterns = [
     path("reagents/<int:pk>/classes/", classification.reckon, name="reagent-classification"),
     path("reagents/<int:pk>/hazards/", hazard.hazards, name="reagent-hazards"),
+    path("reagents/<int:pk>/mixing/", mixing.mixing, name="reagent-mixing"),
     path("reagents/<int:pk>/check/", sheet_verification.check, name="reagent-check"),
     path("reagents/<int:pk>/summary/", datasheet.reagent_summary, name="reagent-summary"),
     path("sheets/", datasheet.sheet_list, name="sheet-list"),
@@ -14,7 +23,6 @@ urlpatterns = [
     path("reagents/<int:pk>/sheets/add/", hazard.sheet_add, name="sheet-add"),
     path("sheets/<int:pk>/edit/", hazard.sheet_edit, name="sheet-edit"),
     path("sheets/<int:pk>/file/", hazard.sheet_file, name="sheet-file"),
-    path("containers/<int:pk>/test/", ageing.test_add, name="container-test"),
     # what becomes dangerous with time
     path("ageing/", ageing.ageing_list, name="ageing"),
     # what is not for schools

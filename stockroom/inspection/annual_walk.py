@@ -10,8 +10,8 @@ from django.db.models import Exists, OuterRef, Q
 
 from stockroom.common.days import day_text
 from stockroom.inspection import findings as review
+from stockroom.inspection.known_fault import KnownFault
 from stockroom.inspection.models import AnnualReview, ShelfWalk
-from stockroom.inspection.sheets.annual_walk import Finding
 from stockroom.inventory.models import Container, Location, WasteContainer
 from stockroom.inventory.stock import Words
 
@@ -100,7 +100,7 @@ class Shelf:
     """
 
     containers: tuple[tuple[str, str, str, datetime.date | None, str], ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[KnownFault, ...]
 
 
 def shelves(places: Iterable[Location], on: datetime.date) -> dict[int, Shelf]:
@@ -132,7 +132,7 @@ def _lacking(found: Iterable[review.Finding]) -> dict[int, list[str]]:
     return lacking
 
 
-def _at(path: str, reagents: set[int], found: Iterable[review.Finding]) -> tuple[Finding, ...]:
+def _at(path: str, reagents: set[int], found: Iterable[review.Finding]) -> tuple[KnownFault, ...]:
     """What is said of this place, of the cabinet or room it is in, or of a reagent that stands in it."""
     said = []
     for finding in found:
@@ -143,11 +143,11 @@ def _at(path: str, reagents: set[int], found: Iterable[review.Finding]) -> tuple
             if case.pair:
                 pairs[case.place, case.detail].append(case.pair)
             else:
-                said.append(Finding(f"{finding.title}: {case.text}", finding.cure, case.detail))
+                said.append(KnownFault(f"{finding.title}: {case.text}", finding.cure, case.detail))
         for (place, detail), those in pairs.items():
             where = "" if place == path else f" ({place})"
             said += [
-                Finding(f"{finding.title}: {one} with {', '.join(others)}{where}", finding.cure, detail)
+                KnownFault(f"{finding.title}: {one} with {', '.join(others)}{where}", finding.cure, detail)
                 for one, others in _gathered(those)
             ]
     return tuple(said)

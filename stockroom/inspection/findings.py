@@ -4,20 +4,15 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from urllib.parse import urlencode
-
-from django.db.models import Min, Q, Sum
-from django.urls import reverse
 
 from stockroom.common.days import day_text
 from stockroom.common.department import Department
+from stockroom.common.page import Page
 from stockroom.hazards import datasheets, restricted
-from stockroom.inspection.sheets.stock_review import Group, Line
 from stockroom.inventory.ageing_items import dues_of, hands_off_words
-from stockroom.inventory.models import Container, Movement, Reagent, StorageKind
+from stockroom.inventory.models import Container, Reagent
 from stockroom.inventory.stock import with_balances
-from stockroom.purchasing import outlook as shelves
-from stockroom.purchasing.models import Order, OrderLine
+from stockroom.purchasing.models import Order
 from stockroom.safety.ageing import HANDS_OFF_WORDS
 from stockroom.safety.restricted import NEVER
 from stockroom.safety.storage import HANDS_OFF
@@ -43,7 +38,7 @@ class Case:
     """
 
     text: str
-    url: str
+    page: Page
     detail: str = ""
     reagent: int | None = None
     place: str = ""
@@ -52,7 +47,7 @@ class Case:
 
 @dataclass(frozen=True)
 class Finding:
-    """One kind of trouble. `url` is the page that cures it; `tone` bad or warn.
+    """One kind of trouble. `page` is the one that cures it; `tone` bad or warn.
 
     `on_paper`: what is said beside a container on the shelf, where only its papers are wanting.
     """
@@ -60,7 +55,7 @@ class Finding:
     key: str
     title: str
     cure: str
-    url: str
+    page: Page
     tone: str
     cases: tuple[Case, ...]
     #: in a word or two, for the sheet
@@ -84,19 +79,15 @@ class Finding:
         return self.cases[self.shown :]
 
 
-def _page(name: str, **query) -> str:
-    return reverse(name) + (f"?{urlencode(query)}" if query else "")
-
-
 def _bottle(container: Container, detail: str = "") -> Case:
     text = f"{container.code} {container.reagent}, {container.balance_text}"
-    return Case(text, container.get_absolute_url(), detail, container.reagent_id, container.location.path)
+    return Case(
+        text, Page("container-detail", (container.pk,)), detail, container.reagent_id, container.location.path
+    )
 
 
 def _named(reagents: Iterable[Reagent], cured_by: str = "reagent-detail") -> tuple[Case, ...]:
-    return tuple(
-        Case(reagent.name, reverse(cured_by, args=[reagent.pk]), "", reagent.pk) for reagent in reagents
-    )
+    return tuple(Case(reagent.name, Page(cured_by, (reagent.pk,)), "", reagent.pk) for reagent in reagents)
 
 
 def _here() -> list[Container]:
@@ -132,12 +123,12 @@ def _listed() -> list[Finding]:
         listed, pk = row.finding.listed, row.reagent.pk
         if listed.level != NEVER and row.reason:
             text = f"“{row.reason.text}” {row.reason.who}, {day_text(row.reason.on)}"
-            kept.append(Case(row.reagent.name, reverse("reason-add", args=[pk]), text, pk))
+            kept.append(Case(row.reagent.name, Page("reason-add", (pk,)), text, pk))
             continue
         detail = f"{listed.why}. {listed.route} ({listed.source})"
         cases = never if listed.level == NEVER else reason
-        cases.append(Case(row.reagent.name, reverse("reason-add", args=[pk]), detail, pk))
-    page = _page("restricted-list")
+        cases.append(Case(row.reagent.name, Page("reason-add", (pk,)), detail, pk))
+    page = Page("restricted-list")
 
     def finding(key: str, title: str, cure: str, tone: str, cases: list[Case], flag: str = "") -> Finding:
         return Finding(key, title, cure, page, tone, tuple(cases), flag)
@@ -161,7 +152,7 @@ def _together(standing: Shelves) -> list[Finding]:
     off = {item.id for item in standing.items if item.fate == HANDS_OFF}
     for conflict in standing.conflicts():
         text = f"{conflict.item_a.name} and {conflict.item_b.name}, {conflict.place.name}"
-        url = reverse("location-detail", args=[conflict.place.id])
+        page = Page("location-detail", (conflict.place.id,))
         detail = f"{conflict.consequence}. {conflict.apart}. {conflict.rule}; {conflict.source}"
         if not off.isdisjoint((*conflict.ids_a, *conflict.ids_b)):
             detail = f"{HANDS_OFF_WORDS} {detail}"
@@ -169,11 +160,11 @@ def _together(standing: Shelves) -> list[Finding]:
         # One of the two may be a waste container, which is no reagent.
         keys = (conflict.item_a.reagent_key, conflict.item_b.reagent_key)
         reagent = next((int(key) for key in keys if key.isdecimal()), None)
-        found[conflict.severity].append(Case(text, url, detail, reagent, conflict.place.name, pair))
+        found[conflict.severity].append(Case(text, page, detail, reagent, conflict.place.name, pair))
     flag = "stands beside what it must not"
 
     def finding(severity: str, title: str, tone: str, word: str) -> Finding:
-        page = _page("conflict-list", at_least=severity)
+        page = Page("conflict-list", query=(("at_least", severity),))
         return Finding(severity, title, "See where each is safe", page, tone, tuple(found[severity]), word)
 
     return [
@@ -188,7 +179,7 @@ def _misplaced(standing: Shelves) -> list[Finding]:
     cases = tuple(
         Case(
             f"{item.name}, {place.name}",
-            reverse("location-detail", args=[place.id]),
+            Page("location-detail", (place.id,)),
             f"{why.consequence}. {why.rule}; {why.source}",
             int(item.reagent_key) if item.reagent_key.isdecimal() else None,
             place.name,
@@ -197,17 +188,17 @@ def _misplaced(standing: Shelves) -> list[Finding]:
         if item.fate != HANDS_OFF
     )
     title, cure = "Flammable in a refrigerator not rated for it", "Move it to one that is rated"
-    page = _page("location-list")
+    page = Page("location-list")
     return [Finding("refrigerator", title, cure, page, "bad", cases, "not rated for flammables")]
 
 
 def _over_limits(here: list[Container], worst: dict[int, tuple[str, str]]) -> list[Finding]:
-    page = _page("limit-list")
+    page = Page("limit-list")
     place_of = {container.pk: container.location.path for container in here}
     cases = tuple(
         Case(
             f"{row.where}: {row.have}, limit {row.most}",
-            reverse("container-detail", args=[row.pk]) if row.pk in place_of else page,
+            Page("container-detail", (row.pk,)) if row.pk in place_of else page,
             f"{row.what} ({row.source})",
             place=place_of.get(row.pk, row.where),
         )
@@ -219,19 +210,19 @@ def _over_limits(here: list[Container], worst: dict[int, tuple[str, str]]) -> li
 
 #: what is wrong with one bottle -> title, cure, the page that cures it, tone, in a word or two
 _BOTTLES = {
-    "untouchable": ("Dangerous with age: do not touch", "", ("ageing", {}), "bad", "do not touch"),
+    "untouchable": ("Dangerous with age: do not touch", "", Page("ageing"), "bad", "do not touch"),
     "ageing": (
         *("Dangerous with age, overdue", "Do not open it: follow what is said beside it"),
-        *(("ageing", {}), "bad", "dangerous with age"),
+        *(Page("ageing"), "bad", "dangerous with age"),
     ),
-    "tests": ("Test overdue", "Test it, or discard it", ("ageing", {}), "warn", "test overdue"),
+    "tests": ("Test overdue", "Test it, or discard it", Page("ageing"), "warn", "test overdue"),
     "expired": (
         *("Expired with something left", "Discard or extend"),
-        *(("container-list", {"expiry": "expired"}), "bad", "expired"),
+        *(Page("container-list", query=(("expiry", "expired"),)), "bad", "expired"),
     ),
     "quarantined": (
         *("Quarantined", "Release or discard"),
-        *(("container-list", {"state": Container.State.QUARANTINED}), "warn", "quarantined"),
+        *(Page("container-list", query=(("state", Container.State.QUARANTINED),)), "warn", "quarantined"),
     ),
 }
 
@@ -244,8 +235,8 @@ def _bottles(here: list[Container], worst: dict[int, tuple[str, str]]) -> list[F
         found[key].append(_bottle(container, detail))
     first = hands_off_words()
     return [
-        Finding(key, title, cure or first, _page(page, **query), tone, tuple(found[key]), flag)
-        for key, (title, cure, (page, query), tone, flag) in _BOTTLES.items()
+        Finding(key, title, cure or first, page, tone, tuple(found[key]), flag)
+        for key, (title, cure, page, tone, flag) in _BOTTLES.items()
     ]
 
 
@@ -280,7 +271,7 @@ def _data(kept: list[Reagent]) -> list[Finding]:
             "unclassified",
             "Not classified yet",
             "Classify from the supplier's sheet",
-            _page("reagent-list", hazard="unknown"),
+            Page("reagent-list", query=(("hazard", "unknown"),)),
             "bad",
             _named(unknown, "reagent-hazards"),
             "not classified yet",
@@ -289,7 +280,7 @@ def _data(kept: list[Reagent]) -> list[Finding]:
             "unchecked",
             "Hazard data not checked against a sheet",
             "Check with the sheet in hand",
-            _page("reagent-list", hazard="unchecked"),
+            Page("reagent-list", query=(("hazard", "unchecked"),)),
             "warn",
             _named(unchecked, "reagent-check"),
             on_paper="data unchecked",
@@ -320,7 +311,7 @@ def _sheets(on: datetime.date) -> list[Finding]:
     for state, (title, cure, cured_by, tone, word) in _SHEETS.items():
         cases = _named((row.reagent for row in rows if row.state == state), cured_by)
         flag = "" if state == datasheets.UNCHECKED else word
-        page = _page("sheet-list", state=state)
+        page = Page("sheet-list", query=(("state", state),))
         found.append(Finding(f"sheet-{state}", title, cure, page, tone, cases, flag, word))
     return found
 
@@ -328,13 +319,13 @@ def _sheets(on: datetime.date) -> list[Finding]:
 def _supply(reagents: Iterable[Reagent], on: datetime.date) -> list[Finding]:
     late = Order.objects.filter(state=Order.State.ORDERED, expected_on__lt=on).select_related("supplier")
     cases = tuple(
-        Case(str(order), order.get_absolute_url(), f"expected {day_text(order.expected_on)}")
+        Case(str(order), Page("order-detail", (order.pk,)), f"expected {day_text(order.expected_on)}")
         for order in late
     )
     below = tuple(
         Case(
             row.name,
-            row.get_absolute_url(),
+            Page("reagent-detail", (row.pk,)),
             f"{row.text_of(row.in_date)} in date, reorder point {row.text_of(row.reorder_point)}",
             row.pk,
         )
@@ -343,88 +334,20 @@ def _supply(reagents: Iterable[Reagent], on: datetime.date) -> list[Finding]:
     )
     return [
         Finding(
-            "late", "Orders overdue", "Ask the supplier", _page("order-list", state="ordered"), "warn", cases
+            "late",
+            "Orders overdue",
+            "Ask the supplier",
+            Page("order-list", query=(("state", "ordered"),)),
+            "warn",
+            cases,
         ),
         Finding(
             "below",
             "Below the reorder point",
             "See what to order",
-            _page("reorder"),
+            Page("reorder"),
             "warn",
             below,
             "below reorder point",
         ),
     ]
-
-
-# --- the sheet
-
-
-def groups(on: datetime.date, found: list[Finding], end: datetime.date) -> tuple[Group, ...]:
-    """Every reagent in stock, by the storage it asks for. A fixed number of queries."""
-    flags = defaultdict(list)
-    for finding in found:
-        for case in finding.cases:
-            if finding.flag and case.reagent and finding.flag not in flags[case.reagent]:
-                flags[case.reagent].append(finding.flag)
-    year_ago = on - datetime.timedelta(365)
-    used = dict(
-        Movement.objects.filter(kind__in=(Movement.Kind.DRAW, Movement.Kind.RETURN), on__gt=year_ago)
-        .order_by()
-        .values_list("container__reagent")
-        .annotate(total=-Sum("change"))
-    )
-    read = shelves.read(on)
-    reserved = defaultdict(int)
-    for row in read.reserved:
-        reserved[row.reagent_id] += row.amount if row.on >= on else 0
-    short = {row.reagent.pk: row.on for row in shelves.shortages(read, end) if row.by}
-    standing = ~Q(containers__state=Container.State.GONE)
-    # Grouped rows lose the order that the model names.
-    rows = with_balances(Reagent.objects.order_by("name"), on).annotate(
-        first_expiry=Min("containers__usable_until", filter=standing)
-    )
-    by_kind = defaultdict(list)
-    for reagent in rows.prefetch_related("hazards", "components__chemical"):
-        if reagent.containers_here:
-            line = _line(
-                reagent,
-                reserved[reagent.pk],
-                used.get(reagent.pk, 0),
-                short.get(reagent.pk),
-                flags[reagent.pk],
-            )
-            by_kind[reagent.storage_kind].append(line)
-    return tuple(
-        Group(StorageKind(kind).label, tuple(by_kind[kind])) for kind in StorageKind.values if by_kind[kind]
-    )
-
-
-def _line(reagent: Reagent, reserved: int, used: int, short: datetime.date | None, flags: list[str]) -> Line:
-    components = list(reagent.components.all())
-    return Line(
-        reagent=reagent.name,
-        on_hand=reagent.text_of(reagent.on_shelf),
-        containers=reagent.containers_here,
-        reserved=reagent.text_of(reserved) if reserved else "",
-        used=reagent.text_of(used) if used > 0 else "",
-        reorder_point=reagent.text_of(reagent.reorder_point) if reagent.reorder_point else "",
-        first_short=short,
-        first_expiry=reagent.first_expiry,
-        flags=tuple(flags),
-        formula=components[0].chemical.formula if len(components) == 1 else "",
-        is_checked=reagent.is_checked and all(hazard.is_checked for hazard in reagent.hazards.all()),
-    )
-
-
-def costs(on: datetime.date) -> tuple[tuple[str, int], ...]:
-    """What was ordered in each of the last twelve months, in hundredths."""
-    first = (on.replace(day=1) - datetime.timedelta(330)).replace(day=1)
-    lines = OrderLine.objects.filter(order__ordered_on__gte=first).exclude(order__state=Order.State.CANCELLED)
-    by_month = defaultdict(int)
-    for day, packs, price in lines.values_list("order__ordered_on", "packs", "unit_price"):
-        by_month[day.year, day.month] += int(packs * price * 100)
-    if not by_month:
-        return ()
-    months = [(first.year + (first.month - 1 + n) // 12, (first.month - 1 + n) % 12 + 1) for n in range(12)]
-    return tuple((f"{datetime.date(*month, 1):%b %y}", by_month[month]) for month in months)

@@ -36,8 +36,7 @@ from stockroom.inventory.models import (
     WasteCorrection,
     WasteEntry,
 )
-from stockroom.purchasing import reorder
-from stockroom.purchasing.models import Order
+from stockroom.inventory.signals import receipt_reversed
 
 Kind = Movement.Kind
 
@@ -487,10 +486,10 @@ def _state_after_reversal(container: Container, line: Movement) -> dict:
     return {"state": Container.State.IN_USE, "state_reason": ""}
 
 
-def _take_back_elsewhere(line: Movement, container: Container, *, who, why: str) -> None:
+def _take_back_elsewhere(line: Movement, *, who, why: str) -> None:
     """What a line did beside the container: packs of an order that came, waste that was put somewhere."""
-    if line.kind == Kind.RECEIVE and isinstance(line.belongs_to, Order):
-        reorder.note_taken_back(line.belongs_to, container.reagent, line.change, who=who)
+    if line.kind == Kind.RECEIVE:
+        receipt_reversed.send(sender=Movement, line=line, who=who)
     if line.kind == Kind.DISCARD and (entry := _waste_of(line)):
         strike_waste(entry, who=who, why=why)
 
@@ -541,7 +540,7 @@ def reverse(movement: Movement, *, who, why: str, on: datetime.date | None = Non
         reverses=movement,
         belongs_to=movement.belongs_to,
     )
-    _take_back_elsewhere(movement, container, who=who, why=why)
+    _take_back_elsewhere(movement, who=who, why=why)
     return line
 
 

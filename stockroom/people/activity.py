@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from django.contrib.admin.models import ADDITION, CHANGE, DELETION, LogEntry
 from django.db.models import CharField, F, QuerySet, Value
-from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 
@@ -50,14 +49,16 @@ class Asked:
 
 @dataclass(frozen=True)
 class Act:
-    """One act: when, who, of which kind, what in words, on what (with its address, "" where it has none)."""
+    """One act: when, who, of which kind, what in words, on what.
+
+    about: (label of its model, its id), None where that is not there any more."""
 
     at: datetime.datetime
     who: str
     kind: str
     what: str
     thing: str
-    url: str
+    about: tuple[str, int] | None
 
 
 def _narrowed(rows: QuerySet, asked: Asked, who: str, at: str, source: str) -> QuerySet:
@@ -122,20 +123,21 @@ def _movement(line: Movement) -> Act:
     what = ": ".join(part for part in (amount, line.why) if part)
     if line.on != timezone.localdate(line.at):
         what += f" (on {date_format(line.on, 'j M Y')})"
-    thing, url = str(container), container.get_absolute_url()
-    return Act(line.at, _name(line.who), line.get_kind_display(), what, thing, url)
+    about = ("stockroom.Container", container.pk)
+    return Act(line.at, _name(line.who), line.get_kind_display(), what, str(container), about)
 
 
 def _waste(entry: WasteEntry) -> Act:
     container = entry.waste_container
     what = f"{format_amount(entry.amount, container.measure)}: {entry.description}"
-    return Act(entry.at, _name(entry.who), "Waste added", what, str(container), container.get_absolute_url())
+    about = ("stockroom.WasteContainer", container.pk)
+    return Act(entry.at, _name(entry.who), "Waste added", what, str(container), about)
 
 
 def _drain(entry: DrainEntry) -> Act:
     what = f"{entry.amount_text}: {entry.description}"
-    thing = str(entry.permission)
-    return Act(entry.at, _name(entry.who), "Poured down the drain", what, thing, reverse("drain-list"))
+    about = ("stockroom.DrainPermission", entry.permission_id)
+    return Act(entry.at, _name(entry.who), "Poured down the drain", what, str(entry.permission), about)
 
 
 def _noted(entry: LogEntry) -> Act:
@@ -146,18 +148,12 @@ def _noted(entry: LogEntry) -> Act:
         kind,
         entry.get_change_message(),
         entry.object_repr,
-        _page_of(entry),
+        _about(entry),
     )
 
 
-def _page_of(entry: LogEntry) -> str:
-    """The address of what was acted on, without asking for the thing itself."""
+def _about(entry: LogEntry) -> tuple[str, int] | None:
     model = entry.content_type.model_class() if entry.content_type else None
     if model is None or entry.action_flag == DELETION or not (entry.object_id or "").isdecimal():
-        return ""
-    try:
-        if model._meta.label == "auth.User":
-            return reverse("person-edit", args=[entry.object_id])
-        return model(pk=int(entry.object_id)).get_absolute_url()
-    except (AttributeError, NoReverseMatch):
-        return ""
+        return None
+    return model._meta.label, int(entry.object_id)

@@ -23,8 +23,8 @@ from stockroom.chemistry.concentration import (
 )
 from stockroom.chemistry.concentration import Component as Share
 from stockroom.chemistry.electron_transfer import DANGER, GASES, LEVELS, Transfer, course, transfers
-from stockroom.chemistry.forms import main_form
 from stockroom.chemistry.formula import FormulaError, molar_mass
+from stockroom.chemistry.naming import main_form
 from stockroom.chemistry.neutralise import Dose, NeutraliseError, options
 from stockroom.chemistry.portion import PortionError, addition_of
 from stockroom.chemistry.quantity import (
@@ -38,9 +38,9 @@ from stockroom.chemistry.quantity import (
     plain_figures,
     to_base,
 )
+from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.models import Chemical, Component, Preparation, Reagent
 from stockroom.safety.storage import Conflict, Item, mixing_conflicts
-from stockroom.storage.storage_items import item_of
 from stockroom.waste import composition
 
 PREFETCH = ("hazards", "components__chemical")

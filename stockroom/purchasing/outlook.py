@@ -25,6 +25,9 @@ from stockroom.supply.projection import Demand, Projection, Receipt
 from stockroom.supply.requirements import Need, Plan, Recipe
 from stockroom.supply.workdays import EVERY_DAY, WorkWeek
 
+#: looked ahead where the department has set no end of term
+DEFAULT_DAYS = 56
+
 
 @dataclass(frozen=True)
 class Ref:

@@ -5,9 +5,15 @@ import datetime
 from django.db import transaction
 
 from stockroom.inventory import ledger
-from stockroom.inventory.models import Container, Location
+from stockroom.inventory.models import Container, Location, Movement
 from stockroom.purchasing import reorder
-from stockroom.purchasing.models import OrderLine
+from stockroom.purchasing.models import Order, OrderLine
+
+
+def take_back(sender, line: Movement, who, **_) -> None:
+    """Receiver of `receipt_reversed`: a receipt that belonged to an order is expected there again."""
+    if isinstance(line.belongs_to, Order):
+        reorder.note_taken_back(line.belongs_to, line.container.reagent, line.change, who=who)
 
 
 @transaction.atomic

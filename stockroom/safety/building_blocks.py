@@ -19,6 +19,7 @@ from stockroom.safety.published import rows, words
 _KINDS = ((1, 0), (0, 1), (1, 1), (2, 1), (1, 2))
 #: molecules while they are dry, salts with crystal water or dissolved
 _SALTS_WITH_WATER = frozenset({"AlCl3", "AlBr3", "ZnCl2"})
+_NOT_WITH_AMMONIUM = frozenset({"NH2-", "H-", "C2-2", "C-4", "N-3", "P-3", "O-2", "Si-4"})
 _NO_ACID = frozenset({"O2-2"})
 _NONMETALS = frozenset({"H", "B", "C", "N", "O", "F", "Si", "P", "S", "Cl", "Se", "Br", "I"})
 
@@ -193,7 +194,10 @@ def _fitting(combination, atoms: dict, charge: int) -> tuple[tuple[Block, float]
     blocks, parts = zip(*combination, strict=True)
     if set().union(*parts) != atoms.keys():
         return None
-    if any(block.formula == "H+" for block in blocks) and not all(map(_takes_hydrogen, blocks)):
+    names = {block.formula for block in blocks}
+    if "H+" in names and not all(map(_takes_hydrogen, blocks)):
+        return None
+    if "NH4+" in names and names & _NOT_WITH_AMMONIUM:
         return None
     counts = _counts(parts, [block.charge for block in blocks], atoms, charge)
     return counts and tuple((block, float(n)) for block, n in zip(blocks, counts, strict=True))

@@ -14,14 +14,17 @@ from stockroom.chemistry.heat import heat_of_diluting, heat_of_dissolving
 from stockroom.chemistry.portion import Part as PortionPart
 from stockroom.chemistry.portion import Portion
 from stockroom.chemistry.quantity import QuantityError
-from stockroom.chemistry.residue import Residue
+from stockroom.chemistry.residue import Organic, Residue
 from stockroom.chemistry.species import identify
 from stockroom.safety import organic_groups
 from stockroom.safety.building_blocks import Block, blocks_of
+from stockroom.safety.published import rows, words
 
 #: a word that no table has: with it the rules know that they do not know all of a thing
 NOT_KNOWN = "not known"
 SOLID, POWDER, PIECES, LIQUID, SOLUTION, GAS = "solid", "powder", "pieces", "liquid", "solution", "gas"
+#: words for the state of a thing: by themselves they say nothing about its hazards
+STATE_WORDS = frozenset({"solid", "aqueous"})
 FORMS = (SOLID, POWDER, PIECES, LIQUID, SOLUTION, GAS)
 _SOLIDS = frozenset({SOLID, POWDER, PIECES})
 
@@ -30,14 +33,14 @@ _SOLIDS = frozenset({SOLID, POWDER, PIECES})
 TRACE_MOL_L, ACID_FROM, BASE_FROM = 0.0009, 0.004, 0.01
 #: mol/L of hydrogen ions from which an acid is strong, and of hydroxide from which a base is, or is caustic:
 #: about where they are corrosive to skin. Own rules.
-STRONG_ACID, STRONG_BASE, CAUSTIC = 2.5, 0.5, 5.0
+STRONG_ACID, CONCENTRATED, STRONG_BASE, CAUSTIC, MOLAR = 2.5, 5.0, 0.5, 5.0, 1.5
 NITRIC_FROM, OXIDISING_ACID, STRONG_PHOSPHORIC = 1.5, 2.9, 4.0
 HYDROCHLORIC_FROM, HYDROCHLORIC_STRONG = 0.5, 5.0
 #: per cent (w/w): sulfuric acid that takes water from other things, and organic acid that is corrosive
 DEHYDRATING_PERCENT, ORGANIC_ACID_PERCENT = 60.0, 25.0
-WEAKEST_ACID, WEAKEST_BASE = 7.0, 9.0
+WEAKEST_ACID, WEAKEST_BASE, ALKALINE_PKA = 7.0, 9.0, 9.7
 #: °C by which a solid, or a liquid, warms three times its weight of water. Own rules.
-HOT_SOLID, HOT_LIQUID = 20, 7
+HOT_SOLID, HOT_LIQUID = 25, 7
 _GASES = frozenset(
     {"H2", "O2", "N2", "He", "Ne", "Ar", "Kr", "Xe", "CO2", "CO", "NH3", "Cl2", "SO2", "H2S", "CH4"}
 )
@@ -94,6 +97,8 @@ class _Tally:
 
     found: dict[str, str] = field(default_factory=dict)
     acids: list[tuple[float, float, str]] = field(default_factory=list)
+    #: metal ions whose water is an acid
+    aqua: list[tuple[float, float, str]] = field(default_factory=list)
     bases: list[tuple[float, float, str]] = field(default_factory=list)
     ions: dict[str, float] = field(default_factory=dict)
     unknown: list[str] = field(default_factory=list)
@@ -102,6 +107,10 @@ class _Tally:
     def add(self, groups, why: str) -> None:
         for group in groups:
             self.found.setdefault(group, why)
+
+    def drop(self, *groups: str) -> None:
+        for group in groups:
+            self.found.pop(group, None)
 
 
 @lru_cache(maxsize=8192)
@@ -121,7 +130,7 @@ def reactivity(matter: Matter) -> Reactivity:
     _state(matter, tally)
     if tally.unknown or not matter.parts:
         tally.add([NOT_KNOWN], f"not known: {', '.join(tally.unknown) or 'what is in it'}")
-    elif not tally.found.keys() - {"solid", "aqueous"}:
+    elif not tally.found.keys() - {*STATE_WORDS, "watery"}:
         tally.add(["inert"], "looked at, and no group applies")
     return Reactivity(tuple(sorted(tally.found.items())), tuple(tally.unknown))
 
@@ -134,8 +143,13 @@ def _read(part: Part, matter: Matter, tally: _Tally) -> None:
     cas = part.cas or (identity.cas if identity else "")
     blocks = _blocks_of(part, identity, matter)
     organic = organic_groups.known(cas, part.name) if _is_carbon(blocks) else None
+    if organic and not organic_groups.is_organic(organic.structure):
+        organic = None
     if organic and "urea" in organic.structure.groups:
         blocks = None  # the atoms of urea are those of ammonium cyanate
+    if blocks is None and organic is None:
+        part = replace(part, formula=organic_groups.formula_of(cas))
+        blocks = blocks_of(part.formula, part.name, matter.water) if part.formula else None
     if blocks is None and organic is None:
         tally.unknown.append(part.name or part.formula or part.cas or "something without a name")
         return
@@ -147,7 +161,7 @@ def _read(part: Part, matter: Matter, tally: _Tally) -> None:
 
 def _blocks_of(part: Part, identity, matter: Matter):
     blocks = blocks_of(part.formula, part.name, matter.water) if part.formula else None
-    if blocks is None and identity is not None and identity.ions:
+    if blocks is None and identity is not None and any(ion == "H+" for ion, _ in identity.ions):
         found = [(blocks_of(ion, part.name), float(count)) for ion, count in identity.ions if count > 0]
         if all(one for one, _ in found):
             blocks = tuple((block, n * count) for one, count in found for block, n in one)
@@ -198,14 +212,16 @@ def _block(block: Block, count: float, blocks, part: Part, matter: Matter, tally
     tally.ions[block.formula] = tally.ions.get(block.formula, 0.0) + strength
     why = _said(block.name, strength)
     if block.kind == "metal":
-        _metal(block, matter, tally)
+        # An alloy of copper with less zinc behaves as copper does.
+        if part.percent is None or part.percent >= _ALLOY_PERCENT:
+            _metal(block, matter, tally)
         return
     if block.formula == "H2O" and matter.form in _SOLIDS and len(matter.parts) == 1 and count != 1:
         return
     tally.add(block.always, why)
     tally.add(block.strong if strength >= block.strong_from else block.weak, why)
     if block.charge > 0 and block.pka_acid is not None and not any(one.pka_base for one, _ in blocks):
-        tally.acids.append((block.pka_acid, strength, block.name))
+        tally.aqua.append((block.pka_acid, strength, block.name))
     names = {one.formula for one, _ in blocks}
     if (
         block.pka_base is not None
@@ -213,6 +229,12 @@ def _block(block: Block, count: float, blocks, part: Part, matter: Matter, tally
         and (names & _SOLUBLE or block.formula in ("CO3-2", "OH-"))
     ):
         tally.bases.append((block.pka_base, strength, block.name))
+        if (
+            block.pka_base > ALKALINE_PKA
+            and "NH4+" not in names
+            and (names & _DISSOLVES or block.formula == "OH-")
+        ):
+            tally.add(["alkaline"], why)
     if block.formula in _GASES and matter.form not in (GAS, SOLUTION) and _percent(part, matter) > 90:
         tally.add(["cryogenic", "gas_pressure"], f"{block.name}, condensed")
     if block.charge < 0 and block.pka_acid is not None:
@@ -234,6 +256,8 @@ def _hydrogen_form(
                 tally.ions.get("percent " + block.formula, 0.0),
                 part.percent or (100.0 if part.mol_per_l is None else 0),
             )
+    elif block.formula == "H2PO4-" and strength >= STRONG_BASE:
+        tally.add(["acid_salt"], _said(block.name, strength))
     elif block.formula in _ACID_SALTS:
         tally.acids.append((_ACID_SALTS[block.formula], strength, block.name))
 
@@ -268,6 +292,7 @@ def _metal(block: Block, matter: Matter, tally: _Tally) -> None:
         tally.add(["metal_heavy"], why)
     else:
         tally.add(["metal_active"], why)
+        tally.add(["metal_light"] if potential < _LIGHT_METAL_V else [], why)
         tally.add(["metal_powder"] if fine else [], f"{block.name}, powder or not said")
     if potential < _WATER_METAL_V and block.formula not in ("Mg", "La", "Ce"):
         tally.add(["water_reactive", "alkali_metal"], why)
@@ -278,7 +303,8 @@ def _metal(block: Block, matter: Matter, tally: _Tally) -> None:
 
 
 #: metals above the first set hydrogen free from dilute acid at once; below the second from water
-_SLOW_METAL_V, _WATER_METAL_V = -0.42, -2.3
+_ALLOY_PERCENT = 50.0
+_SLOW_METAL_V, _LIGHT_METAL_V, _WATER_METAL_V = -0.42, -1.6, -2.3
 
 
 def _organic(substance, cas: str, part: Part, blocks, matter: Matter, tally: _Tally) -> None:
@@ -294,8 +320,10 @@ def _organic(substance, cas: str, part: Part, blocks, matter: Matter, tally: _Ta
     form = LIQUID if form == SOLUTION and percent >= 50 else form
     for group, why in organic_groups.groups(substance, cas, percent, form):
         tally.add([group], f"{part.name or cas}: {why}")
-    if organic_groups.is_organic(substance.structure):
-        tally.organic += percent
+    tally.organic += percent
+    if ("O", -1) in substance.structure.ions:
+        tally.bases.append((15.7, _strength(part, matter), f"{part.name}: hydroxide"))
+        tally.ions.setdefault("Na+", 0.0)
     pka = organic_groups.acid_pka(substance.structure)
     if pka is not None and not salt:
         strength = _strength(part, matter)
@@ -322,10 +350,13 @@ def _acids(matter: Matter, tally: _Tally) -> None:
     if matter.ph is not None and matter.ph >= WEAKEST_ACID - 0.5 and matter.water:
         return
     strong = sum(strength for pka, strength, _ in tally.acids if pka < 0.5)
-    any_acid = [(pka, strength, name) for pka, strength, name in tally.acids if pka < WEAKEST_ACID]
+    any_acid = [row for row in (*tally.acids, *tally.aqua) if row[0] < WEAKEST_ACID]
     solid = matter.form in _SOLIDS
+    if sum(strength for pka, strength, _ in tally.acids if pka < WEAKEST_ACID) >= MOLAR:
+        tally.add(["acid_molar"], "an acid, from 1.5 mol/L")
     if strong >= STRONG_ACID and not solid:
         tally.add(["acid_strong"], _said("strong acid", strong))
+        tally.add(["acid_conc"] if strong >= CONCENTRATED else [], _said("strong acid", strong))
     elif any_acid and max(strength for _, strength, _ in any_acid) >= ACID_FROM:
         _, strength, name = min(any_acid)
         if "acid_organic" not in tally.found:
@@ -343,12 +374,12 @@ def _particular(matter: Matter, tally: _Tally, solid: bool) -> None:
     nitric, perchloric = tally.ions.get("H NO3-", 0.0), tally.ions.get("H ClO4-", 0.0)
     if nitric >= NITRIC_FROM:
         tally.add(["nitric"], _said("nitric acid", nitric))
-        tally.found.pop("nitrate", None)
+        tally.drop("nitrate")
     if nitric >= OXIDISING_ACID or perchloric >= STRONG_ACID:
         tally.add(["acid_oxidising"], _said("nitric or perchloric acid", max(nitric, perchloric)))
-        tally.found.pop("acid_strong", None)
+        tally.drop("acid_strong")
     if nitric >= _NITRIC_STRONG:
-        tally.add(["oxidiser_high"], _said("nitric acid", nitric))
+        tally.add(["oxidiser_high", "nitric_conc"], _said("nitric acid", nitric))
     chloride = tally.ions.get("H Cl-", 0.0)
     if chloride >= HYDROCHLORIC_FROM:
         word = "hydrochloric" if chloride >= HYDROCHLORIC_STRONG else "hydrochloric_dilute"
@@ -356,8 +387,8 @@ def _particular(matter: Matter, tally: _Tally, solid: bool) -> None:
     if tally.ions.get("percent SO4-2", 0.0) >= DEHYDRATING_PERCENT or tally.ions.get("H SO4-2", 0.0) > 9.5:
         tally.add(["sulfuric_conc", "dehydrating"], "sulfuric acid, concentrated")
     if tally.ions.get("H PO4-3", 0.0) >= STRONG_PHOSPHORIC and not solid:
-        tally.add(["acid_strong"], "phosphoric acid, concentrated")
-        tally.found.pop("acid_dilute", None)
+        tally.add(["acid_strong", "acid_conc"], "phosphoric acid, concentrated")
+        tally.drop("acid_dilute")
 
 
 _NITRIC_STRONG = 8.0
@@ -369,6 +400,8 @@ def _bases(matter: Matter, tally: _Tally) -> None:
     hydroxide = sum(strength for pka, strength, _ in tally.bases if pka > 14)
     strong = sum(strength for pka, strength, _ in tally.bases if pka > 12.9)
     # Hydroxides that hardly dissolve are weak whatever their formula says.
+    if strong >= MOLAR and tally.ions.keys() & _SOLUBLE:
+        tally.add(["base_molar"], "a base, from 1.5 mol/L")
     if strong >= STRONG_BASE and tally.ions.keys() & _SOLUBLE:
         tally.add(["base_strong"], _said("hydroxide", strong))
         if hydroxide >= CAUSTIC:
@@ -382,6 +415,7 @@ def _bases(matter: Matter, tally: _Tally) -> None:
 
 #: positive ions whose hydroxides, phosphates and sulfides dissolve
 _SOLUBLE = frozenset({"Li+", "Na+", "K+", "Rb+", "Cs+", "Ba+2", "Sr+2", "Tl+", "NH4+"})
+_DISSOLVES = _SOLUBLE - {"NH4+"}
 _COUNTER_METALS = frozenset({"Li", "Na", "K", "Mg", "Ca", "Ba", "Zn"})
 
 
@@ -392,7 +426,7 @@ def _by_ph(matter: Matter, tally: _Tally) -> None:
         return
     if ph <= 0.3:
         if not tally.found.keys() & {"acid_strong", "acid_oxidising", "acid_organic"}:
-            tally.found.pop("acid_dilute", None)
+            tally.drop("acid_dilute")
             tally.add(["acid_strong"], f"pH {ph:.1f}")
     elif ph < 5.5 and not tally.found.keys() & {"acid_strong", "acid_oxidising", "acid_organic"}:
         tally.add(["acid_dilute"], f"pH {ph:.1f}")
@@ -415,11 +449,10 @@ def _ammonia(matter: Matter, tally: _Tally) -> None:
     if "NH4+" in tally.ions and basic:
         tally.add(["ammonia" if total >= 1 else "ammonia_dilute"], _said("ammonia", total))
     if matter.ph is not None and matter.ph < 8:
-        for word in ("ammonia", "ammonia_dilute"):
-            tally.found.pop(word, None)
+        tally.drop("ammonia", "ammonia_dilute")
         tally.add(["ammonium"], _said("ammonium", total))
-    elif tally.found.keys() & {"ammonia", "ammonia_dilute"}:
-        tally.add(["base_dilute"], _said("ammonia", total))
+    elif "ammonia" in tally.found and total >= MOLAR:
+        tally.add(["base_molar"], _said("ammonia", total))
 
 
 def _mixed(tally: _Tally) -> None:
@@ -431,11 +464,13 @@ def _mixed(tally: _Tally) -> None:
 def _state(matter: Matter, tally: _Tally) -> None:
     if matter.form in _SOLIDS:
         tally.add(["solid"], "a solid")
-        tally.found.pop("aqueous", None)
+        tally.drop("aqueous", "watery")
     elif matter.form == GAS:
-        tally.found.pop("aqueous", None)
+        tally.drop("aqueous", "watery")
     elif matter.water and tally.organic < 50:
         tally.add(["aqueous"], "mostly water")
+        if not tally.found.keys() & {"acid_strong", "acid_oxidising", "acid_organic"}:
+            tally.add(["watery"], "mostly water, no strong acid")
     if matter.form == GAS and not tally.found.keys() & {"flammable_gas", "gas_toxic", "oxidiser"}:
         tally.add(["gas_pressure"], "a gas")
 
@@ -463,6 +498,26 @@ def _heats(part: Part, matter: Matter, tally: _Tally) -> None:
         )
 
 
+def _worst(written: frozenset[str]) -> set[str]:
+    """What words written down may cover at worst."""
+    covered = (row["worst"] for row in rows("reactivity_groups") if row["key"] in written)
+    return {word for cell in covered for word in words(cell)}
+
+
+def with_written(found: Reactivity, written: frozenset[str]) -> frozenset[str]:
+    """The groups found, and those that somebody wrote down: they may add, never take away.
+
+    Where part of the composition is not understood, what somebody wrote down of the whole stands for it, each
+    word for the worst that it covers.
+    """
+    groups = found.groups | written
+    if found.unknown:
+        groups |= _worst(written)
+    if len(groups - {"inert"} - STATE_WORDS) > 0:
+        groups -= {"inert"} - written if found.unknown else {"inert"}
+    return groups - {NOT_KNOWN} if written - STATE_WORDS else groups
+
+
 # --- from a residue
 
 
@@ -473,11 +528,17 @@ def of_residue(residue: Residue) -> Matter:
         Part(one.formula, one.cas, one.name, one.mol / litres if litres else None)
         for one in (*residue.components, *residue.undissolved)
     ]
-    parts += [Part("", one.cas, one.name, percent=one.percent_w_w) for one in residue.organics]
+    parts += [Part(_salt(one), one.cas, one.name, percent=one.percent_w_w) for one in residue.organics]
     organic = sum(one.percent_w_w for one in residue.organics)
     dry = not litres and not residue.organics
     form = SOLID if dry or (not litres and residue.undissolved) else (LIQUID if organic >= 50 else SOLUTION)
     return Matter(tuple(parts), form, residue.ph, bool(litres) and organic < 95, residue.unknown)
+
+
+def _salt(one: Organic) -> str:
+    """The formula of what only stands beside the equilibrium, though it holds no carbon; "" for the rest."""
+    formula = identify("", one.name, one.cas).formula
+    return formula if formula and "C" not in parse_formula(formula).atoms else ""
 
 
 # --- from a reagent

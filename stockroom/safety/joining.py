@@ -17,8 +17,10 @@ from stockroom.safety.waste import TRACE_PERCENT, Waste, WasteRules, atoms_of, k
 
 #: full at nine tenths, for warmth and carrying: common practice, no source
 FULL_PERCENT = 90
-#: the rule of the tables about water and concentrated acid: here the acid's strength decides instead
-_HEAT_OF_DILUTION = "40 CFR 264 App. V, group 3"
+#: the rule of the tables about water and what heats in it. Between two strong acids, or two strong bases, the
+#: strength of sulfuric acid decides instead
+_HEAT_OF_DILUTION = "named pair: heat with water"
+_CONCENTRATED = frozenset({"acid_oxidising", "acid_strong", "acid_organic", "base_strong"})
 _SULFURIC = known_as("H2SO4")
 #: 60 % by weight. By Felder and Rousseau's heats (chemistry/heat.py) 100 mL of 96 % in 1 L warms it by 27 K,
 #: as much hydrochloric acid of 37 % by 6 K. Limit: own rule
@@ -28,7 +30,14 @@ _CONCENTRATED_MOL_L = 9.0
 _FUMING_MOL_L, _NITRIC_MOL_L, _NITRIC_PH, _ORGANIC_MOL_L = 6.0, 0.5, 1.5, 0.05
 #: from here on ammonium is ammonia already, and a base sets no more free (pKa 9.25)
 _ALL_AMMONIA_PH = 11.0
-_NITRATE, _CHLORIDE = known_as("NO3-"), known_as("Cl-")
+#: a mmol/L of sulfite fills a tenth of a liter with 2 mL of sulfur dioxide
+_SULFITE_PH, _SULFITE_MOL_L = 3.0, 0.001
+_SULFITES = tuple(known_as(text) for text in ("SO3-2", "HSO3-", "S2O3-2", "S2O5-2", "S2O4-2", "S4O6-2"))
+_ACIDS = frozenset({"acid_strong", "acid_oxidising", "acid_organic", "acid_dilute"})
+#: concentrated ammonia, and hydroxide from about 3 mol/L: own rules
+_MUCH_AMMONIA_MOL_L, _CAUSTIC_PH = 5.0, 14.4
+_AMMONIUM, _AMMONIA = known_as("NH4+"), known_as("NH3")
+_NITRATE, _CHLORIDE, _IODIDE = known_as("NO3-"), known_as("Cl-"), known_as("I-")
 _DILUTE_FIRST = (
     "Concentrated sulfuric acid with water: it boils and spatters. Dilute it first: pour the acid slowly "
     "into ten times as much cold water, never the other way, and let it cool."
@@ -109,8 +118,14 @@ def _reactions(waste: Waste, contents: Collection[Waste]) -> tuple[Conflict, ...
     new, found = _as_item("new", waste), []
     whole = (together(contents),) if len(contents) > 1 else ()
     for number, old in enumerate((*contents, *whole)):
-        found += mixing_conflicts([new, _as_item(f"old {number}", old)]).unmeant
-    return tuple(one for one in found if not (one.severity == "caution" and one.rule == _HEAT_OF_DILUTION))
+        other = _as_item(f"old {number}", old)
+        alike = bool(new.groups & other.groups & _CONCENTRATED)
+        found += [
+            one
+            for one in mixing_conflicts([new, other]).unmeant
+            if not (alike and one.rule == _HEAT_OF_DILUTION)
+        ]
+    return tuple(found)
 
 
 def _boils_up(waste: Waste, contents: Collection[Waste]) -> bool:
@@ -169,10 +184,10 @@ def _is_fuming(waste: Waste) -> bool:
     return ph is not None and ph < 0 and _mol_l(waste, _CHLORIDE) >= _FUMING_MOL_L
 
 
-def _nitric_with_organic(waste: Waste, contents: Collection[Waste]) -> bool:
-    """Whether nitric acid, dilute too, would meet an organic acid or anything else organic."""
+def _nitric_with_fuel(waste: Waste, contents: Collection[Waste]) -> bool:
+    """Whether nitric acid, dilute too, would meet an organic acid, anything else organic, or iodide."""
     return any(
-        (_is_nitric(one) and _is_organic(other)) or (_is_nitric(other) and _is_organic(one))
+        (_is_nitric(one) and _is_fuel(other)) or (_is_nitric(other) and _is_fuel(one))
         for one, other in ((waste, old) for old in contents)
     )
 
@@ -182,12 +197,15 @@ def _is_nitric(waste: Waste) -> bool:
     return ph is not None and ph < _NITRIC_PH and _mol_l(waste, _NITRATE) >= _NITRIC_MOL_L
 
 
-def _is_organic(waste: Waste) -> bool:
+def _is_fuel(waste: Waste) -> bool:
+    """Whether there is something in it that nitric acid attacks: organic matter or iodide."""
     litres = waste.residue.volume_ul * 1e-6
     carbon = sum(
         one.mol for one in waste.residue.components if {"C", "H"} <= (atoms_of(one.formula) or {}).keys()
     )
     share = sum(one.percent_w_w for one in waste.residue.organics)
+    if _mol_l(waste, _IODIDE) >= _ORGANIC_MOL_L:
+        return True
     return share >= TRACE_PERCENT or (litres > 0 and carbon / litres >= _ORGANIC_MOL_L)
 
 
@@ -197,10 +215,49 @@ def _mol_l(waste: Waste, formula: tuple[str, int] | None) -> float:
     return there / litres if litres > 0 else 0.0
 
 
+def _sulfur_dioxide(waste: Waste, contents: Collection[Waste]) -> bool:
+    """Whether a sulfite or thiosulfate, however dilute, would meet acid, on either side."""
+    return any(
+        (_is_acid(one) and _sulfites(other)) or (_is_acid(other) and _sulfites(one))
+        for one, other in ((waste, old) for old in contents)
+    )
+
+
+def _is_acid(waste: Waste) -> bool:
+    ph = waste.residue.ph
+    return bool(reactivity(waste) & _ACIDS) and (ph is None or ph <= _SULFITE_PH)
+
+
+def _sulfites(waste: Waste) -> bool:
+    return any(_mol_l(waste, formula) >= _SULFITE_MOL_L for formula in _SULFITES)
+
+
+def _ammonia_driven_out(waste: Waste, contents: Collection[Waste]) -> bool:
+    """Whether concentrated ammonia would meet a concentrated base, on either side."""
+    return any(
+        (_is_much_ammonia(one) and _is_caustic(other)) or (_is_much_ammonia(other) and _is_caustic(one))
+        for one, other in ((waste, old) for old in contents)
+    )
+
+
+def _is_much_ammonia(waste: Waste) -> bool:
+    return _mol_l(waste, _AMMONIUM) + _mol_l(waste, _AMMONIA) >= _MUCH_AMMONIA_MOL_L
+
+
+def _is_caustic(waste: Waste) -> bool:
+    ph = waste.residue.ph
+    return ph is not None and ph >= _CAUSTIC_PH
+
+
 _BY_STRENGTH = (
+    (_ammonia_driven_out, "Concentrated ammonia with a strong base: ammonia gas. Dilute both first."),
+    (_sulfur_dioxide, "Sulfite or thiosulfate with acid: poisonous sulfur dioxide in a closed container."),
     (_boils_up, _DILUTE_FIRST),
     (_aqua_regia, "Nitrate with concentrated hydrochloric acid: poisonous chlorine and nitrosyl chloride."),
-    (_nitric_with_organic, "Nitric acid with something organic: it may react late, with gas and heat."),
+    (
+        _nitric_with_fuel,
+        "Nitric acid with something organic or iodide: it may react late, with gas and heat.",
+    ),
 )
 
 
@@ -221,4 +278,5 @@ def _as_item(key: str, waste: Waste) -> Item:
         "none",
         frozenset(cas),
         classified=not waste.residue.unknown,
+        composed=not waste.residue.unknown,
     )

@@ -135,10 +135,10 @@ class _Room:
         self.cabinet, self.shelves = _cabinets(self.places)
         self.groups: list[Item] = []
         self.units: dict[Key, list[Item]] = defaultdict(list)
-        seen: dict[tuple, int] = {}
+        seen: dict[Item, int] = {}
         for item in sorted(items, key=lambda one: str(one.id)):
-            key = (item.reagent_key, item.groups, item.hazard_keys, item.transport_class, item.cas)
-            group = seen.setdefault((*key, item.classified, item.storage_kind, item.fate), len(seen))
+            alike = replace(item, id=0, name="", location_id=None, amount=0, fate_why="")
+            group = seen.setdefault(alike, len(seen))
             if group == len(self.groups):
                 self.groups.append(item)
             self.units[group, self.index[item.location_id]].append(item)

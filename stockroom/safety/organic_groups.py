@@ -16,13 +16,6 @@ _FLASH_LIMIT_C = 60.0
 
 #: functional group -> reactivity groups of any form, from FUEL_PERCENT or as a solid
 _ANY = {
-    "amine": "amine",
-    "aromatic amine": "amine",
-    "hydrazine": "amine reducer",
-    "hydroxylamine": "amine reducer",
-    "urea": "amide",
-    "amide": "amide",
-    "sulfonamide": "amide",
     "nitrate ester": "nitro_organic explosive",
     "peroxide": "peroxide_organic",
     "azide": "azide",
@@ -33,9 +26,13 @@ _ANY = {
     "phosphorus halide": "acid_chloride water_reactive",
     "silicon halide": "acid_chloride water_reactive",
     "anhydride": "anhydride water_reactive",
-    "isocyanate": "water_reactive",
+    "isocyanate": "isocyanate water_reactive",
+    "epoxide": "epoxide",
     "terminal alkyne": "acetylene unsaturated",
     "organometallic": "pyrophoric water_reactive",
+    "alkoxide": "water_reactive base_strong caustic",
+    "aliphatic azo": "explosive",
+    "nitrite ester": "nitro_organic",
     "formaldehyde": "formaldehyde aldehyde",
     "N-halogen": "hypochlorite",
     "thiol": "thiol",
@@ -44,19 +41,32 @@ _ANY = {
     "carbon monoxide": "gas_toxic flammable_gas",
     "carbonyl sulfide": "gas_toxic flammable_gas",
 }
+#: the same for small molecules: a dye among whose thirty atoms is one amine is none in the sense of the rules
+_SMALL = {
+    "amine": "amine",
+    "aromatic amine": "amine",
+    "hydrazine": "amine reducer",
+    "hydroxylamine": "amine reducer",
+    "urea": "amide",
+    "amide": "amide",
+    "sulfonamide": "amide",
+}
+_SMALL_ATOMS = 16
 #: the same for what flows: liquids, gases and solutions
 _FLOWING = {
     "aldehyde": "aldehyde",
     "ketone": "ketone",
     "alkene": "unsaturated",
     "alkyne": "unsaturated",
-    "epoxide": "unsaturated",
     "vinyl": "polymerises",
+    "ester": "reducible",
+    "nitrile": "reducible",
+    "sulfoxide": "reducible",
     "organic halide": "halogenated_organic",
 }
 #: groups told from a trace on, for they poison or explode at any strength
 #: groups told from _AMINE_PERCENT on: strong bases, and what makes acid with water
-_CORROSIVE = {"amine": "amine", "acyl halide": "acid_chloride", "sulfonyl halide": "acid_chloride"}
+_CORROSIVE = {"acyl halide": "acid_chloride", "sulfonyl halide": "acid_chloride"}
 _FROM_TRACE = {
     "cyanide": "cyanide",
     "azide": "azide",
@@ -136,15 +146,26 @@ def _tabled() -> dict[str, dict[str, str]]:
 
 
 def _library_smiles(cas: str) -> str:
+    found = _library(cas)
+    return found.smiles or "" if found else ""
+
+
+def formula_of(cas: str) -> str:
+    """The formula that the library gives for a CAS RN, "" where it has none."""
+    found = _library(cas)
+    return found.formula or "" if found else ""
+
+
+def _library(cas: str):
     if not cas:
-        return ""
+        return None
     # Imported here: it reads a list of 70,000 compounds, and water and salts do not need it.
     from chemicals import search_chemical
 
     try:
-        return search_chemical(cas).smiles or ""
+        return search_chemical(cas)
     except ValueError:
-        return ""
+        return None
 
 
 @lru_cache(maxsize=8192)
@@ -173,6 +194,8 @@ def acid_pka(structure: Structure) -> float | None:
         return None
     if "carboxylic acid" not in groups:
         return 0.4 if groups.get("nitro", 0) >= 3 and "phenol" in groups else None
+    if groups.get("organic fluoride", 0) >= 3:
+        return 0.3
     if "polyhalogenated" in groups:
         return 0.7
     if "oxalate" in groups:
@@ -197,6 +220,7 @@ def groups(substance: Known, cas: str, percent: float, form: str) -> Iterator[tu
         yield from _watery(structure, percent)
         if percent >= _AMINE_PERCENT:
             yield from _named(structure, _CORROSIVE)
+            yield from _nitrogenous(structure)
 
 
 def _natural_groups(substance: Known, percent: float, form: str) -> Iterator[tuple[str, str]]:
@@ -221,17 +245,26 @@ def _watery(structure: Structure, percent: float) -> Iterator[tuple[str, str]]:
 
 def _full(substance: Known, cas: str, percent: float, form: str) -> Iterator[tuple[str, str]]:
     structure = substance.structure
-    yield "organic", "organic matter"
+    if form == "solid" or acid_pka(structure) is None:
+        yield "organic", "organic matter"  # liquid acids have rules of their own
     yield from _named(structure, _ANY)
     yield from _nitrated(structure)
+    yield from _nitrogenous(structure)
     if _is_picric(structure):
         yield "picric", "a phenol with three nitro groups"
-        yield "explosive", "a phenol with three nitro groups"
     if form != "solid":
         yield from _named(structure, _FLOWING)
         yield from _hydroxy(structure, percent)
         yield from _solvent(structure, cas, percent, form)
     yield from _peroxide_former(structure, cas)
+
+
+def _nitrogenous(structure: Structure) -> Iterator[tuple[str, str]]:
+    if structure.heavy_atoms > _SMALL_ATOMS:
+        return
+    yield from _named(structure, _SMALL)
+    if "amine" in structure.groups and not structure.groups.keys() & {"alcohol", "carboxylic acid"}:
+        yield "amine_strong", "an amine as strong a base as ammonia"
 
 
 def _named(structure: Structure, table: dict[str, str]) -> Iterator[tuple[str, str]]:
@@ -244,6 +277,8 @@ def _nitrated(structure: Structure) -> Iterator[tuple[str, str]]:
     """A dye with one nitro group among thirty atoms is no nitro compound in the sense of the rules."""
     if structure.groups.get("nitro", 0) * 12 >= structure.heavy_atoms:
         yield "nitro_organic", "nitro group"
+    if structure.groups.get("nitro", 0) >= 3:
+        yield "explosive", "three nitro groups"
     if "phenol" in structure.groups and structure.heavy_atoms <= 9:
         yield "phenol", "phenol"
 

@@ -14,6 +14,7 @@ from functools import cache, lru_cache
 from itertools import combinations
 
 from stockroom.safety.groups import NOT_KNOWN as NOT_KNOWN
+from stockroom.safety.groups import STATE_WORDS
 from stockroom.safety.published import rows, words
 
 #: from worst to least; a finding's severity is one of these
@@ -35,8 +36,8 @@ REACH_WORDS = {
 }
 
 _RANK = {severity: rank for rank, severity in enumerate(SEVERITIES)}
-#: words for the state of a thing: by themselves they say nothing about its hazards
-_STATE_WORDS = frozenset({"solid", "aqueous"})
+#: what a corrosive may be of which nobody said whether it is acid or base
+_CORROSIVE_GROUPS = frozenset({"acid_strong", "base_strong"})
 #: classes of the segregation table that speak of liquids only
 _LIQUIDS_ONLY = frozenset({"3", "6.1A"})
 
@@ -48,8 +49,9 @@ class Item:
     `hazard_keys` are GHS class keys, `groups` words of tables/reactivity_groups.csv, `transport_class` as on
     the package, subsidiary classes after it ("5.1 (8)"; "6.1A" for packing group I, inhalation zone A),
     "none" where it is known not to be regulated, None where it is not known. `classified` says that someone
-    has settled the hazard classes, be it that none applies. `storage_kind` is the kind it asks for. `fate`
-    says what becomes of it, `fate_why` the reason in words ("expired 8 Sep 2026").
+    has settled the hazard classes, be it that none applies; `composed` that `groups` were told from all it is
+    made of, so that a corrosive is known to be an acid, a base or neither. `storage_kind` is the kind it
+    asks for. `fate` says what becomes of it, `fate_why` the reason in words ("expired 8 Sep 2026").
     """
 
     id: int | str
@@ -63,6 +65,7 @@ class Item:
     storage_kind: str = "general"
     amount: int = 0
     classified: bool = False
+    composed: bool = False
     fate: str = KEPT
     fate_why: str = ""
 
@@ -304,10 +307,13 @@ def _signature(
     transport_class: str | None,
     cas: frozenset[str],
     classified: bool,
+    composed: bool,
 ) -> Signature:
     vocabulary = reactivity_groups()
     known_groups = groups.intersection(vocabulary)
     implied_groups, implied_transport = _implied_by_hazard(hazard_keys, known_groups)
+    if composed:
+        implied_groups -= _CORROSIVE_GROUPS
     all_groups = known_groups | implied_groups
     if transport_class:
         transport = transport_classes(transport_class)
@@ -319,7 +325,7 @@ def _signature(
         )
     if "solid" in known_groups and not transport_class:
         transport -= _LIQUIDS_ONLY
-    known = groups <= vocabulary.keys() and bool(groups - _STATE_WORDS or hazard_keys or classified)
+    known = groups <= vocabulary.keys() and bool(groups - STATE_WORDS or hazard_keys or classified)
     reactive = bool(all_groups - _safe_groups() or hazard_keys or transport or not known)
     named = all_groups | cas
     side_a = sum(1 << n for n, rule in enumerate(_pair_rules()) if named & rule.a)
@@ -329,7 +335,9 @@ def _signature(
 
 def signature(item: Item) -> Signature:
     """What the rules see of an item, with the worst assumed where something is missing."""
-    return _signature(item.hazard_keys, item.groups, item.transport_class, item.cas, item.classified)
+    return _signature(
+        item.hazard_keys, item.groups, item.transport_class, item.cas, item.classified, item.composed
+    )
 
 
 def _profile(item: Item) -> tuple:
@@ -341,6 +349,7 @@ def _profile(item: Item) -> tuple:
         item.transport_class,
         item.cas,
         item.classified,
+        item.composed,
     )
 
 
@@ -457,19 +466,34 @@ def cabinet_findings(a: Item, b: Item) -> tuple[Finding, ...]:
     return _across(findings(a, b))
 
 
-def _conflict(a: list[Item], b: list[Item], place: Place | None, found: tuple[Finding, ...]) -> Conflict:
-    worst, *rest = found
+class _Group:
+    """All the containers of one reagent that the rules cannot tell apart, with where they stand."""
+
+    def __init__(self, items: list[Item]):
+        self.items = items
+        self.ids = tuple(item.id for item in items)
+        self.places = frozenset(item.location_id for item in items)
+
+    def at(self, place_id: int | str) -> "_Group":
+        """Those of them that stand in one place."""
+        if len(self.places) == 1:
+            return self
+        return _Group([item for item in self.items if item.location_id == place_id])
+
+
+def _conflict(a: _Group, b: _Group, place: Place | None, found: tuple[Finding, ...]) -> Conflict:
+    worst = found[0]
     return Conflict(
-        a[0],
-        b[0],
+        a.items[0],
+        b.items[0],
         place,
         worst.rule,
         worst.consequence,
         worst.severity,
         worst.source,
-        tuple(rest),
-        tuple(item.id for item in a),
-        tuple(item.id for item in b),
+        found[1:],
+        a.ids,
+        b.ids,
         worst.reach,
     )
 
@@ -497,7 +521,7 @@ def conflicts(items: Iterable[Item], places: Iterable[Place] = ()) -> tuple[Conf
             by_cabinet[_cabinet_of(item, named)][_profile(item)].append(item)
     found: list[Conflict] = []
     for reagents in by_cabinet.values():
-        judged = [(group[0].reagent_key, signature(group[0]), group) for group in reagents.values()]
+        judged = [(items[0].reagent_key, signature(items[0]), _Group(items)) for items in reagents.values()]
         judged = [one for one in judged if one[1].reactive or one[1].side_a or one[1].side_b]
         for (key_a, sig_a, a), (key_b, sig_b, b) in combinations(judged, 2):
             broken = _findings(sig_a, sig_b, STORE) if key_a != key_b else ()
@@ -514,18 +538,15 @@ def _cabinet_of(item: Item, named: dict) -> tuple:
     return ("cabinet", place.cabinet)
 
 
-def _standing_conflicts(
-    a: list[Item], b: list[Item], broken: tuple[Finding, ...], named: dict
-) -> list[Conflict]:
+def _standing_conflicts(a: _Group, b: _Group, broken: tuple[Finding, ...], named: dict) -> list[Conflict]:
     """The conflicts of two reagents that stand in one cabinet, or in one place that is in none."""
-    shared = {item.location_id for item in a} & {item.location_id for item in b}
+    shared = a.places & b.places
     across = _across(broken)
     if across:
-        return [_conflict(a, b, _common_place([*a, *b], named), broken if shared else across)]
+        return [_conflict(a, b, _common_place(a.places | b.places, named), broken if shared else across)]
     return [
-        _conflict(*([item for item in side if item.location_id == where] for side in (a, b)), place, broken)
+        _conflict(a.at(where), b.at(where), _named_place(where, named), broken)
         for where in sorted(shared, key=str)
-        for place in [_named_place(where, named)]
     ]
 
 
@@ -533,10 +554,10 @@ def _named_place(where: int | str, named: dict) -> Place:
     return named.get(where) or Place(where, str(where))
 
 
-def _common_place(items: list[Item], named: dict) -> Place:
-    """The shelf where they all stand, else their cabinet."""
-    first = _named_place(items[0].location_id, named)
-    if first.cabinet is None or all(item.location_id == first.id for item in items):
+def _common_place(places: frozenset, named: dict) -> Place:
+    """The one shelf of them, else their cabinet."""
+    first = _named_place(next(iter(places)), named)
+    if first.cabinet is None or len(places) == 1:
         return first
     return named.get(first.cabinet) or Place(first.cabinet, str(first.cabinet), cabinet=first.cabinet)
 
@@ -629,13 +650,13 @@ def _conflicts_among(
         if other.reagent_key != item.reagent_key:
             by_reagent[_profile(other)].append(other)
     mine, found = signature(item), []
-    stood = item if place is None else replace(item, location_id=place.id)
-    for group in by_reagent.values():
-        broken = _findings(mine, signature(group[0]), STORE)
+    stood = _Group([item if place is None else replace(item, location_id=place.id)])
+    for items in by_reagent.values():
+        broken = _findings(mine, signature(items[0]), STORE)
         if broken and place is None:
-            found.append(_conflict([item], group, None, broken))
+            found.append(_conflict(stood, _Group(items), None, broken))
         elif broken:
-            found += _standing_conflicts([stood], group, broken, named)
+            found += _standing_conflicts(stood, _Group(items), broken, named)
     return tuple(sorted(found, key=_by_severity))
 
 
@@ -657,5 +678,5 @@ def mixing_conflicts(reagents: Collection[Item], meant: Iterable[frozenset[str]]
         broken = _findings(signature(a[0]), signature(b[0]), MIX)
         if broken:
             is_meant = frozenset((key_a, key_b)) in wanted
-            sorted_out[not is_meant].append(_conflict(a, b, None, broken))
+            sorted_out[not is_meant].append(_conflict(_Group(a), _Group(b), None, broken))
     return Mixing(*(tuple(sorted(found, key=_by_severity)) for found in sorted_out))

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, cached_property, lru_cache
 
-from stockroom.chemistry.residue import Dissolved, Residue
+from stockroom.chemistry.residue import Dissolved, Residue, Solid
 from stockroom.safety.groups import LIQUID, NOT_KNOWN, SOLID, Matter, Part, of_residue
 from stockroom.safety.groups import reactivity as composed
 from stockroom.safety.published import rows, words
@@ -37,6 +37,8 @@ APART = "apart"
 #: pH between which salts in water are neither acids nor bases, and beyond which metals go with strong ones.
 #: Own rule: 5 is the least that a sewer takes (40 CFR 403.5(b)(2)), 9 the most that local limits often allow
 _LOW_PH, _HIGH_PH, _STRONG_ACID_PH = 5.0, 9.0, 1.0
+#: mol/L and pH from which carbonate counts as a base: what is weaker foams little. Own rule
+_CARBONATE_MOL_L, _CARBONATE_PH = 0.1, 7.5
 #: below this, hexacyanoferrates and thiocyanates are taken to stand in acid: own rule
 _CYANIDE_FREE_PH = 4.0
 #: mg/L from which a metal counts as there
@@ -314,6 +316,8 @@ def _dry(seen: _Seen) -> _Answer:
     """Solids, by the worst that they do."""
     if not seen.dry:
         return None
+    if seen.has("ferrocyanide", "thiocyanate"):
+        return "complex_cyanide", "holds a hexacyanoferrate or thiocyanate"
     if seen.has("halogen", "iodine", "bromine"):
         return "halogens", "holds iodine or bromine"
     if _is_clean_metal(seen.residue):
@@ -350,6 +354,8 @@ def _still_reacts(seen: _Seen) -> _Answer:
     metal = seen.has("metal_active", "metal_powder") and bool(residue.undissolved)
     if metal and seen.ph is not None and (seen.ph < _LOW_PH or seen.ph >= seen.rules.base_ph):
         return APART, "a metal still gives off hydrogen: let it react out under the hood, open, no flames"
+    if seen.has("hydrogen_peroxide") and (seen.elements or seen.has("ferrocyanide", "permanganate_dilute")):
+        return APART, "a peroxide still gives off oxygen: let it react out in an open vessel"
     carbonate = any("carbonate" in one.name for one in residue.undissolved)
     if carbonate and seen.ph is not None and seen.ph < _LOW_PH:
         return APART, "a carbonate still foams in acid: let it react out in an open vessel"
@@ -442,7 +448,7 @@ def _is_oxidizer(seen: _Seen) -> bool:
     return seen.has(*_OXIDIZING) and not (mild and seen.elements - {"Mn", "Cr"})
 
 
-def _mol_l(seen: _Seen, one: Dissolved) -> float:
+def _mol_l(seen: _Seen, one: Dissolved | Solid) -> float:
     return one.mol / (seen.residue.volume_ul * 1e-6) if seen.residue.volume_ul else float("inf")
 
 
@@ -474,8 +480,11 @@ def _watery(seen: _Seen) -> _Answer:
             return APART, "organic substances in strong acid or base"
     if seen.ph < _LOW_PH:
         return "acids", why
-    carbonate = any(known_as(one.formula) in _CARBONATES for one in substances(seen.residue))
-    if seen.ph > _HIGH_PH or carbonate:
+    carbonate = any(
+        known_as(one.formula) in _CARBONATES and _mol_l(seen, one) >= _CARBONATE_MOL_L
+        for one in substances(seen.residue)
+    )
+    if seen.ph > _HIGH_PH or (carbonate and seen.ph > _CARBONATE_PH):
         return "bases", f"{why}, holds carbonate" if carbonate else why
     return "neutral", "salts in water"
 
@@ -485,9 +494,9 @@ _IN_ORDER = (
     _not_known,
     _reactive,
     _poison_first,
-    _complex_cyanide,
     _dry,
     _still_reacts,
+    _complex_cyanide,
     _oxidizer_with_organic,
     _special_oxidizer,
     _organic_liquid,

@@ -195,6 +195,8 @@ def ph_of(waste: Waste, groups: frozenset[str]) -> float | None:
     """The pH as measured or computed; else the worst that `groups` allow; None where they do not tell."""
     if waste.residue.ph is not None:
         return waste.residue.ph
+    if "aqueous" in groups and groups & {"acid_molar", "base_molar"}:
+        return 0.0 if "acid_molar" in groups else 14.0
     return next((ph for group, ph in _ASSUMED_PH.items() if group in groups), None)
 
 

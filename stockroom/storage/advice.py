@@ -8,6 +8,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from stockroom.common.days import day_text
+from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.ageing_items import untouchable_ids
 from stockroom.inventory.models import Container, Location, Reagent, WasteContainer
 from stockroom.safety import move_plan as plans
@@ -27,7 +28,7 @@ from stockroom.safety.storage import (
     refusal,
     safe_places,
 )
-from stockroom.storage.storage_items import all_places, around, item_of, items_of, place_of, waste_items
+from stockroom.storage.storage_items import all_places, around, items_of, place_of, waste_items
 
 
 @dataclass(frozen=True)

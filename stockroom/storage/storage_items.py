@@ -1,22 +1,15 @@
 """What stands where, as the plain data that `safety.storage` judges. A handful of queries, however many."""
 
 from collections import defaultdict
+from copy import copy
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from stockroom.hazards.models import ReagentHazard
-from stockroom.inventory.models import Component, Container, Location, Reagent, WasteContainer, WasteEntry
+from stockroom.hazards.reactivity import reagent_items
+from stockroom.inventory.models import Container, Location, Reagent, WasteContainer, WasteEntry
 from stockroom.safety.storage import NOT_KNOWN, STAYS, Conflict, Item, Place, conflicts, conflicts_of
 from stockroom.safety.streams import streams
 from stockroom.waste.composition import stream_name
-
-
-def _by_reagent(rows) -> dict[int, frozenset[str]]:
-    found = defaultdict(set)
-    for reagent, word in rows:
-        if word:
-            found[reagent].add(word)
-    return {reagent: frozenset(words) for reagent, words in found.items()}
 
 
 def items_of(containers: QuerySet) -> list[Item]:
@@ -27,34 +20,14 @@ def items_of(containers: QuerySet) -> list[Item]:
     rows = list(rows.order_by())
     wanted = {reagent for _, reagent, _, _ in rows}
     # A few reagents are asked for by number; a whole stockroom's are all read, for SQLite counts parameters.
-    few = {"reagent__in": wanted} if len(wanted) <= 500 else {}
-    hazards = _by_reagent(ReagentHazard.objects.filter(**few).values_list("reagent_id", "hazard_class"))
-    cas = _by_reagent(Component.objects.filter(**few).values_list("reagent_id", "chemical__cas_rn"))
-    reagents = {
-        row[0]: row[1:]
-        for row in Reagent.objects.filter(**({"pk__in": wanted} if few else {})).values_list(
-            "pk", "name", "groups", "transport_class", "storage_kind", "hazard_state"
-        )
-    }
-    items = []
+    few = len(wanted) <= 500
+    items = reagent_items(Reagent.objects.filter(pk__in=wanted) if few else Reagent.objects.all())
+    found = []
     for pk, reagent, location, balance in rows:
-        name, groups, transport, kind, state = reagents[reagent]
-        items.append(
-            Item(
-                id=pk,
-                name=name,
-                reagent_key=str(reagent),
-                hazard_keys=hazards.get(reagent, frozenset()),
-                groups=frozenset(groups),
-                transport_class=transport or None,
-                cas=cas.get(reagent, frozenset()),
-                location_id=location,
-                storage_kind=kind,
-                amount=balance,
-                classified=state != Reagent.HazardState.UNKNOWN,
-            )
-        )
-    return items
+        one = copy(items[reagent])
+        one.__dict__.update(id=pk, location_id=location, amount=balance)
+        found.append(one)
+    return found
 
 
 def waste_items(**where) -> list[Item]:
@@ -114,21 +87,6 @@ def around(location: Location) -> tuple[list[Item], list[Place]]:
 def _standing_in(locations: QuerySet) -> tuple[list[Item], list[Place]]:
     containers = items_of(Container.objects.filter(location__in=locations))
     return [*containers, *waste_items(location__in=locations)], places_of(locations)
-
-
-def item_of(reagent: Reagent) -> Item:
-    """A bottle of it that stands nowhere yet."""
-    return Item(
-        id="new",
-        name=reagent.name,
-        reagent_key=str(reagent.pk),
-        hazard_keys=frozenset(reagent.hazards.values_list("hazard_class", flat=True)),
-        groups=frozenset(reagent.groups),
-        transport_class=reagent.transport_class or None,
-        cas=frozenset(cas for cas in reagent.components.values_list("chemical__cas_rn", flat=True) if cas),
-        storage_kind=reagent.storage_kind,
-        classified=reagent.hazard_state != Reagent.HazardState.UNKNOWN,
-    )
 
 
 def all_places() -> list[Place]:

@@ -13,7 +13,7 @@ from django.contrib.auth.models import Group
 
 from demos.consumption.takes import takes
 from demos.models import Alternative, Booking, Demonstration, Ingredient, Period, Room, Topic
-from demos.planning.booking import booking_type
+from demos.models.booking import booking_type
 from stockroom.common.department import Department
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory.models import (

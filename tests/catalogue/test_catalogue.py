@@ -257,7 +257,7 @@ def test_groups_fit_the_classes(row):
         assert groups & {"flammable", "acid_organic"}
     if has(row, "ox_"):
         oxidisers = {"oxidiser", "nitrate", "nitrite", "chlorate", "permanganate", "chromate", "peroxide"}
-        assert groups & {*oxidisers, "acid_oxidising", "ammonium"}
+        assert groups & {*oxidisers, "bromate", "acid_oxidising", "ammonium"}
     if has(row, "water_react"):
         assert "water_reactive" in groups
     if has(row, *POISON):

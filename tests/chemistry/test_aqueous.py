@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stockroom.chemistry import concentrated, database, species
+from stockroom.chemistry import concentrated, database, published, species
 from stockroom.chemistry.aqueous import (
     Addition,
     BeakerError,
@@ -28,7 +28,7 @@ def pour(*parts, water=100.0, label="mixture", temperature=25.0):
 
 @pytest.mark.parametrize("name", database.DERIVED)
 def test_the_shipped_databases_are_what_the_package_gives(name):
-    assert (database.TABLES / name).read_text(encoding="utf-8") == database.DERIVED[name]()
+    assert published.text(name) == database.DERIVED[name]()
 
 
 def test_a_solid_the_source_lacks_is_an_error():
@@ -59,7 +59,7 @@ def test_every_ion_says_its_atoms_and_charge_as_its_formula_does():
 
 def test_every_ion_is_made_of_elements_the_database_has():
     masters = database.dilute_text().split("SOLUTION_SPECIES")[0].splitlines()
-    supplement = (database.TABLES / "supplement.dat").read_text(encoding="utf-8").splitlines()
+    supplement = published.text("supplement.dat").splitlines()
     known = {line.split()[0] for line in (*masters, *supplement) if line.strip()}
     for ion in species.ions().values():
         for formula, _ in ion.engine:

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stockroom.chemistry import species
+from stockroom.chemistry import published
 from stockroom.chemistry.aqueous import Addition, BeakerError, Contents, Substance, settle
 from stockroom.chemistry.formula import parse_formula
 from stockroom.chemistry.reaction import (
@@ -214,7 +214,7 @@ def test_atoms_and_charge_are_conserved_in_the_beaker(case, moles):
 
 
 def test_keys_of_the_enthalpies_are_those_of_their_formulas():
-    rows = species.table("enthalpies.csv")
+    rows = published.table("enthalpies.csv")
     assert len({(key, state) for key, _, state, *_ in rows}) == len(rows)
     for key, formula, *_ in rows:
         parsed = parse_formula(formula)

@@ -1,6 +1,6 @@
 import pytest
 
-from stockroom.chemistry import saturation, solubility, species
+from stockroom.chemistry import published, saturation, solubility, species
 from stockroom.chemistry.aqueous import Contents, settle
 
 CATIONS = (
@@ -59,7 +59,7 @@ def test_every_row_of_the_tables_names_a_solid_and_a_source():
 
 
 def test_pairs_name_ions_that_there_are():
-    for cations, anions, kind, _, source in species.table("pairs.csv"):
+    for cations, anions, kind, _, source in published.table("pairs.csv"):
         assert {*cations.split(), *anions.split()} - {"*"} <= species.ions().keys()
         assert kind in (solubility.SOLUBLE, solubility.DECOMPOSES, solubility.NOT_KNOWN)
         assert bool(source) is (kind != solubility.NOT_KNOWN)

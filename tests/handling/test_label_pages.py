@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from stockroom.common.forms.label_paper import LabelPaperForm
-from stockroom.handling.labels import label_of, with_label_data
+from stockroom.handling.printouts import label_of, with_label_data
 from stockroom.handling.sheets.container_label import _unbroken
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory import ledger

@@ -114,6 +114,8 @@ def test_a_failed_test_says_do_not_touch_and_never_set_it_apart(client, technici
     for page in pages:
         assert "DO NOT TOUCH" in page and "150 ppm" in page
         assert "set it apart" not in page.lower()
+    container.refresh_from_db()
+    assert container.state == "quarantined" and "do not touch" in container.state_reason
 
 
 @pytest.mark.parametrize(

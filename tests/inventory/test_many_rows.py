@@ -6,7 +6,7 @@ from django.core.exceptions import FieldDoesNotExist
 from django.db import connection
 from django.urls import reverse
 
-from stockroom.inspection import findings
+from stockroom.inspection import findings, printouts
 from stockroom.inventory.models import Component, Container, Reagent
 from stockroom.waste import disposal
 from tests.bench import department
@@ -39,7 +39,7 @@ def test_a_page_of_all_that_stands_opens(client, large, name, who):
 
 
 def test_what_the_sheets_say_of_all_that_stands_is_read(large, today):
-    assert sum(len(group.lines) for group in findings.groups(today, findings.findings(today), today)) > 1_000
+    assert sum(len(group.lines) for group in printouts.groups(today, findings.findings(today), today)) > 1_000
     assert sum(1 for _ in disposal.waiting(today)) > 1_000
 
 

@@ -6,6 +6,8 @@ from datetime import date
 import pytest
 
 from stockroom.hazards.sheets import datasheet_list, reagent_summary
+from stockroom.hazards.statement import Statement
+from stockroom.inspection.known_fault import KnownFault
 from stockroom.inspection.sheets import annual_walk, stock_review
 from stockroom.inventory.sheets import count
 from stockroom.paper.label_paper import PRESETS
@@ -48,10 +50,10 @@ LINE = count.Line("0127", "Sulfuric acid 96 %", "mL", "1200 mL", "A3", LATE, "H2
 SDS = datasheet_list.Line(
     "missing", "Bromine water", "Northmoor", None, "", None, "Store", "Danger", "ask again"
 )
-REVIEWED = stock_review.Line(
+REVIEWED = stock_review.ReviewLine(
     "Ethanol 96 %", "1.8 L", 3, "350 mL", "2.1 L", "500 mL", LATER, LATE, ("expired container",), "C2H5OH"
 )
-SAID = reagent_summary.Statement("Rinse with water", "from memory")
+SAID = Statement("Rinse with water", "from memory")
 SUMMARY = reagent_summary.ReagentSummary(
     head("Reagent summary"),
     "Sulfuric acid 96 %",
@@ -60,9 +62,9 @@ SUMMARY = reagent_summary.ReagentSummary(
     "18.0 mol/L",
     "Danger",
     ("GHS05",),
-    (reagent_summary.Statement("Causes severe skin burns", "29 CFR 1910.1200 App. C", True),),
+    (Statement("Causes severe skin burns", "29 CFR 1910.1200 App. C", True),),
     True,
-    (("Density", reagent_summary.Statement("1.84 g/mL", "handbook", True)),),
+    (("Density", Statement("1.84 g/mL", "handbook", True)),),
     (("First aid", (SAID,)), ("Spill", ())),
     (reagent_summary.Container("0127", "1.2 L", "Prep room", LATER, "opened"),),
     "revised 2 Feb 2025",
@@ -83,7 +85,7 @@ SHELF = annual_walk.Shelf(
     "Store > Acids",
     "acids",
     (("0127", "Sulfuric acid", "1.2 L", LATE, "no sheet"),),
-    (annual_walk.Finding("0127 expired", "dispose of it", "shelf life"),),
+    (KnownFault("0127 expired", "dispose of it", "shelf life"),),
 )
 MAKE = make_up.MakeUp(
     "Sodium hydroxide 1 mol/L",
@@ -126,7 +128,7 @@ SHEETS = {
         stock_review.render,
         stock_review.StockReview(
             head("Stock review"),
-            (stock_review.Group("Flammables", (REVIEWED,)),),
+            (stock_review.ReviewGroup("Flammables", (REVIEWED,)),),
             (("Expired", 4),),
             (("Sep", 23450), ("Oct", 0)),
         ),
@@ -254,11 +256,9 @@ def test_three_hundred_containers_are_counted_on_sheets_with_heads():
 
 def test_a_reagent_with_every_hazard_and_many_containers_is_one_page():
     """The summary is to be read at a glance: containers give way, words do not."""
-    worst = tuple(
-        reagent_summary.Statement(f"Class {n}: may harm in a long way of saying so") for n in range(14)
-    )
+    worst = tuple(Statement(f"Class {n}: may harm in a long way of saying so") for n in range(14))
     handling = tuple(
-        (title, (reagent_summary.Statement("Rinse with water, call for help, keep people away. " * 4),))
+        (title, (Statement("Rinse with water, call for help, keep people away. " * 4),))
         for title in ("First aid", "Protection", "Keep away from", "Spill", "Getting rid of it")
     )
     bottles = tuple(reagent_summary.Container(f"C-{n:06}", "1 L", "Prep room > Acids") for n in range(40))

@@ -7,7 +7,7 @@ import pytest
 
 from demos.planning.sheets import booking
 from demos.report.sheets import outcome, safety_reminder
-from stockroom.hazards.sheets.reagent_summary import Statement
+from stockroom.hazards.statement import Statement
 from stockroom.paper.charts import Curve, PathPoint
 from tests.paper.sheet_reading import (
     HOSTILE,
@@ -102,8 +102,8 @@ RESULT = outcome.OutcomeSheet(
     ("Red cabbage is not in the database.",),
     ("PHREEQC",),
     path=(
-        PathPoint("start", 10.4, "#7b2fbf", "violet", "1", 0.0),
-        PathPoint("+ 5 mL acid", 3.2, "#d0302f", "red", "2", 5.0),
+        PathPoint("start", 7.2, "#8fb84a", "green", "1", 0.0),
+        PathPoint("+ 4 mL acid", 5.9, "#e0c23a", "yellow", "2", 4.0),
     ),
     path_title="mL of acid added",
 )

@@ -6,6 +6,7 @@ Each case is one example of the A list against one of the B list.
 
 import pytest
 
+from stockroom.safety.groups import Matter, Part, reactivity
 from stockroom.safety.storage import MIX, Item, findings
 
 
@@ -13,39 +14,45 @@ def item(name, *groups):
     return Item(name, name, name, groups=frozenset(groups), transport_class="none", classified=True)
 
 
-SODIUM_HYDROXIDE = item("sodium hydroxide", "base_strong")
-SULFURIC = item("sulfuric acid", "acid_strong")
-NITRIC = item("nitric acid", "acid_oxidising")
-ACETIC = item("glacial acetic acid", "acid_organic", "organic")
-ZINC_POWDER = item("zinc powder", "metal_powder")
-MAGNESIUM = item("magnesium ribbon", "metal_active")
-SODIUM = item("sodium", "metal_active", "water_reactive")
-HYDRIDE = item("calcium hydride", "hydride", "water_reactive")
-ETHANOL = item("ethanol", "alcohol", "flammable", "organic")
-WATER = item("water", "aqueous")
-ALDEHYDE = item("benzaldehyde", "aldehyde", "organic")
-CHLOROFORM = item("trichloroethane", "halogenated_organic")
-NITROBENZENE = item("nitrobenzene", "nitro_organic")
-CYCLOHEXENE = item("cyclohexene", "unsaturated", "flammable")
-CYANIDE = item("potassium cyanide", "cyanide")
-SULFIDE = item("sodium sulfide", "sulfide")
+def made_of(name, *parts, form="solution", water=False):
+    """Something by its composition alone: parts are (formula, CAS RN, per cent by weight)."""
+    matter = Matter(tuple(Part(f, cas, "", percent=p) for f, cas, p in parts), form, None, water)
+    return item(name, *reactivity(matter).groups)
+
+
+SODIUM_HYDROXIDE = made_of("sodium hydroxide", ("NaOH", "1310-73-2", 100), form="solid")
+SULFURIC = made_of("sulfuric acid", ("H2SO4", "7664-93-9", 96), water=True)
+NITRIC = made_of("nitric acid", ("HNO3", "7697-37-2", 70), water=True)
+ACETIC = made_of("glacial acetic acid", ("C2H4O2", "64-19-7", 100), form="liquid")
+ZINC_POWDER = made_of("zinc powder", ("Zn", "7440-66-6", 100), form="powder")
+MAGNESIUM = made_of("magnesium ribbon", ("Mg", "7439-95-4", 100), form="pieces")
+SODIUM = made_of("sodium", ("Na", "7440-23-5", 100), form="pieces")
+HYDRIDE = made_of("calcium hydride", ("CaH2", "7789-78-8", 100), form="solid")
+ETHANOL = made_of("ethanol", ("C2H6O", "64-17-5", 100), form="liquid")
+WATER = made_of("water", ("H2O", "7732-18-5", 100), form="liquid", water=True)
+ALDEHYDE = made_of("benzaldehyde", ("C7H6O", "100-52-7", 100), form="liquid")
+CHLOROFORM = made_of("trichloroethane", ("C2H3Cl3", "71-55-6", 100), form="liquid")
+NITROBENZENE = made_of("nitrobenzene", ("C6H5NO2", "98-95-3", 100), form="liquid")
+CYCLOHEXENE = made_of("cyclohexene", ("C6H10", "110-83-8", 100), form="liquid")
+CYANIDE = made_of("potassium cyanide", ("KCN", "151-50-8", 100), form="solid")
+SULFIDE = made_of("sodium sulfide", ("Na2S", "1313-82-2", 100), form="solid")
 OXIDISERS = [
-    item("potassium chlorate", "chlorate"),
-    item("bromine water", "halogen"),
-    item("chromium trioxide", "chromate"),
-    item("bleach", "hypochlorite"),
-    item("potassium nitrate", "nitrate"),
+    made_of("potassium chlorate", ("KClO3", "3811-04-9", 100), form="solid"),
+    made_of("bromine", ("Br2", "7726-95-6", 100), form="liquid"),
+    made_of("chromium trioxide", ("CrO3", "1333-82-0", 100), form="solid"),
+    made_of("bleach", ("NaOCl", "7681-52-9", 5), water=True),
+    made_of("potassium nitrate", ("KNO3", "7757-79-1", 100), form="solid"),
     NITRIC,
-    item("sodium perchlorate", "perchlorate"),
-    item("potassium permanganate", "permanganate"),
-    item("hydrogen peroxide 30 %", "peroxide"),
-    item("ammonium persulfate", "oxidiser"),
+    made_of("sodium perchlorate", ("NaClO4", "7601-89-0", 100), form="solid"),
+    made_of("potassium permanganate", ("KMnO4", "7722-64-7", 100), form="solid"),
+    made_of("hydrogen peroxide 30 %", ("H2O2", "7722-84-1", 30), water=True),
+    made_of("ammonium persulfate", ("(NH4)2S2O8", "7727-54-0", 100), form="solid"),
 ]
 
 CASES = [
     (1, SODIUM_HYDROXIDE, SULFURIC),
     (1, SODIUM_HYDROXIDE, NITRIC),
-    (1, item("ammonia", "ammonia"), SULFURIC),
+    (1, made_of("ammonia", ("NH3", "7664-41-7", 28), water=True), SULFURIC),
     (2, ZINC_POWDER, SULFURIC),
     (2, MAGNESIUM, NITRIC),
     (2, ZINC_POWDER, SODIUM_HYDROXIDE),
@@ -64,7 +71,7 @@ CASES = [
     (4, ALDEHYDE, SODIUM),
     (5, CYANIDE, SULFURIC),
     (5, SULFIDE, NITRIC),
-    (5, SULFIDE, item("dilute hydrochloric acid", "acid_dilute")),
+    (5, SULFIDE, made_of("dilute hydrochloric acid", ("HCl", "7647-01-0", 3.6), water=True)),
     *((6, oxidiser, ACETIC) for oxidiser in OXIDISERS),
     *((6, oxidiser, ETHANOL) for oxidiser in OXIDISERS),
     *((6, oxidiser, ZINC_POWDER) for oxidiser in OXIDISERS),

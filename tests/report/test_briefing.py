@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from demos.consumption.takes import chosen_of, takes
 from demos.models import Alternative, Booking, Reaction
-from demos.report.briefing import brief, given_off
+from demos.report.briefing import ONLY_AS_WRITTEN, brief, given_off
 from stockroom.inventory.models import Chemical, Component
 from tests.paper.sheet_reading import pages
 
@@ -64,9 +64,9 @@ def test_every_heading_the_reminder_owes(make_demonstration, make_booking, bleac
     assert texts(told.protection) == ["Goggles, gloves.", "Bleach: Goggles."]
     assert texts(told.ignition) == ["No flame.", "Bleach: may intensify fire; oxidizer"]
     assert texts(told.cautions) == ["Slowly."]
-    assert texts(told.do_not_mix) == ["Never mix it with ammonia.", "Bleach: acids"]
+    assert texts(told.do_not_mix) == [ONLY_AS_WRITTEN, "Never mix it with ammonia.", "Bleach: acids"]
     assert texts(told.first_aid) == ["Bleach: Rinse for <b>20</b> minutes."], "nothing to say of water"
-    assert texts(told.waste) == ["Collect.", "Bleach: Collect."]
+    assert texts(told.waste) == ["Collect.", "Left unused, Bleach: Collect."]
     assert told.unknown == (water,)
 
 

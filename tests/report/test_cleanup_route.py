@@ -1,6 +1,7 @@
 """The coded route of a demonstration against what the rules compute of its remains."""
 
 import datetime
+from collections import Counter
 
 import pytest
 from django.contrib.auth import get_user_model
@@ -33,12 +34,14 @@ def coded(row, route, stream=""):
 
 
 def test_each_sample_demonstration_says_what_the_rules_compute(loaded):
-    wrong = {}
+    wrong, coded_ways = {}, Counter()
     for row in Demonstration.objects.prefetch_related(*beaker.PREFETCH):
         if found := cleanup.disagreements(row):
             wrong[row.title] = found
+        coded_ways[row.cleanup_route] += 1
         assert row.cleanup_route in {"", *ROUTES} and row.cleanup_stream in {"", *streams()}
     assert not wrong
+    assert coded_ways["collect"] > 10 and coded_ways[""] < 8
 
 
 def test_what_disagrees_is_told(loaded):

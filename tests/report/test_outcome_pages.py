@@ -369,9 +369,9 @@ def test_the_chart_goes_by_volume_where_something_is_titrated(client, teacher, s
     page = page_of(client, show)
     assert "mL of Nitric acid 1 mol/L added" in page
     drawn = outcome_report.path(beaker.foresee(read(show)).outcome)
-    assert [point.at for point in drawn.points] == pytest.approx([0, 8, 16, 24, 32, 40, 48, 56, 64])
+    assert [stop.at for stop in drawn.stops] == pytest.approx([8 * portion for portion in range(9)])
     rows = outcome_report.rows(beaker.foresee(read(show)).outcome)
-    assert [point.said for point in drawn.points] == [row.ph for row in rows[2:]]
+    assert [stop.ph for stop in drawn.stops] == [row.ph for row in rows[2:]]
 
 
 def test_the_chart_goes_by_step_where_nothing_is_titrated(client, teacher, lively):
@@ -390,7 +390,9 @@ def test_the_temperature_stands_beside_every_ph(client, teacher, show):
 def test_an_equation_without_states_is_told_to_add_them(client, teacher, show):
     Reaction.objects.update(equation="CaCO3 + 2 HNO3 -> Ca(NO3)2 + H2O + CO2")
     client.force_login(teacher)
-    assert "Write the states, (s), (l), (g) or (aq), behind CaCO₃, HNO₃, Ca(NO₃)₂" in page_of(client, show)
+    assert "Write the states, (s), (l), (g) or (aq), behind CaCO₃, HNO₃, Ca(NO₃)₂, H₂O" in page_of(
+        client, show
+    )
 
 
 def test_the_form_offers_the_equation_while_it_is_written(client, teacher, lively):

@@ -81,6 +81,4 @@ def test_silver_in_ammonia_is_acidified_first():
     assert silver
     for row in silver:
         if "ammonia" in row.disposal:
-            assert row.disposal.startswith(
-                "Mixed with ammonia: acidify it now, then collect as silver waste."
-            )
+            assert row.disposal.startswith("Mixed with ammonia: acidify it now, then collect it with silver.")

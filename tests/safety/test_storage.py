@@ -115,11 +115,14 @@ def test_hazard_classes_bring_their_groups():
     assert "2.3A" in signature(chlorine).transport
 
 
-def test_dilute_acid_and_dilute_base_may_share_a_shelf_but_heat_when_mixed():
+def test_dilute_acid_and_dilute_base_may_share_a_shelf_and_heat_from_1_5_mol_per_litre():
     weak_acid = bottle(1, "HCl 0.1 mol/L", "acid_dilute", "aqueous", classified=True)
     weak_base = bottle(2, "NaOH 0.1 mol/L", "base_dilute", "aqueous", classified=True)
     assert findings(weak_acid, weak_base) == ()
-    assert mixing_conflicts([weak_acid, weak_base]).unmeant
+    assert not mixing_conflicts([weak_acid, weak_base]).unmeant
+    acid = bottle(1, "HCl 2 mol/L", "acid_dilute", "acid_molar", "aqueous", classified=True)
+    base = bottle(2, "NaOH 2 mol/L", "base_strong", "base_molar", "aqueous", classified=True)
+    assert [one.consequence for one in mixing_conflicts([acid, base]).unmeant] == ["Heat"]
 
 
 def test_meant_reactions_apart_from_unmeant():
@@ -186,7 +189,7 @@ def test_gas_and_fire_reach_across_the_trays_of_a_cabinet(a, b):
 @pytest.mark.parametrize(
     ("a", "b"),
     [
-        (("base_strong", "aqueous"), ("acid_dilute", "aqueous")),
+        (("base_dilute", "aqueous"), ("acid_strong", "aqueous")),
         (("metal_active", "solid"), ("acid_dilute", "aqueous")),
         (("nitrate", "solid"), ("organic", "solid")),
         (("metal_oxide", "solid"), ("metal_powder", "solid")),

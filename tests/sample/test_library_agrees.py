@@ -9,7 +9,7 @@ from collections import defaultdict
 import pytest
 
 from demos.models import Demonstration
-from demos.report import beaker, briefing, outcome_report
+from demos.report import beaker, briefing, cleanup, outcome_report
 from demos.sample import library
 from demos.simulation.restated_steps import names_of, portion_text
 from stockroom.chemistry.quantity import parse_amount
@@ -102,7 +102,9 @@ def test_cleanup_goes_where_the_app_sends_it(loaded, title):
     row = read(title)
     disposal = foreseen(row, loaded).disposal
     named = streams_named(row.clean_up)
-    assert named or _REUSED.search(row.clean_up), "it says where it goes"
+    assert row.cleanup_route in ("collect", "reuse"), "the school's code, which no drain is opened by"
+    assert not cleanup.disagreements(row, composition.rules())
+    assert row.cleanup_stream in named or (row.cleanup_route == "reuse" and _REUSED.search(row.clean_up))
     if disposal is None:
         return
     assert disposal.stream.key in named, (disposal.stream.name, row.clean_up)

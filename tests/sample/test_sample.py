@@ -24,7 +24,7 @@ from stockroom.hazards.models import ReagentHazard, SafetyDataSheet
 from stockroom.inventory import ledger
 from stockroom.inventory.models import Container, Offer, Preparation, Reagent, Supplier, WasteContainer
 from stockroom.purchasing import outlook
-from stockroom.purchasing.models import Order
+from stockroom.purchasing.models import Order, OrderLine
 from stockroom.safety.storage import SEVERITIES, Item, findings
 from stockroom.supply.requirements import Readiness
 from tests.conftest import LOADED_ON, PASSWORDS
@@ -201,6 +201,12 @@ def test_one_room_is_booked_twice(loaded):
     assert sum(bool(acts.clashes(booking)) for booking in planned) == 2
 
 
+def test_one_delivery_came_in_part(loaded):
+    (line,) = OrderLine.objects.filter(received_packs__gt=0).exclude(order__state=Order.State.RECEIVED)
+    assert line.received_packs < line.packs
+    assert Container.objects.filter(reagent=line.reagent, supplier=line.order.supplier).exists()
+
+
 def test_shelves_have_their_trouble_too(loaded):
     here = Container.objects.exclude(state=Container.State.GONE)
     assert here.filter(usable_until__lt=loaded).count() >= 3
@@ -274,25 +280,6 @@ def test_hazard_data_says_where_it_comes_from(loaded):
     assert ReagentHazard.objects.filter(checked_on=None).exists()
 
 
-def test_the_reminder_says_how_hot_it_gets_and_how_much_gas_comes(loaded):
-    """0.18 mol of peroxide falls apart: 2.2 L of oxygen at 20 °C, and 94.66 kJ/mol into about 100 g."""
-    found = foreseen("A catalyst that comes back")
-    said = " ".join(outcome_report.hazards_of_the_sum(found))
-    assert "by 42 °C" in said
-    assert "about 2.2 L of oxygen" in said
-    assert "frothing over" in said
-
-
-def test_no_demonstration_of_the_library_is_told_to_react_unmeant(loaded):
-    """Their equations are written; what is only poured and titrated must say nothing."""
-    said = {
-        str(row): [one.words for one in found.outcome.transfers]
-        for row in Demonstration.objects.prefetch_related(*beaker.PREFETCH)
-        if (found := beaker.foresee(row)).outcome
-    }
-    assert {title: words for title, words in said.items() if words} == {}
-
-
 def _with_an_alternative():
     """Every demonstration with each alternative of its ingredients."""
     for row in Demonstration.objects.prefetch_related(*beaker.PREFETCH):
@@ -333,3 +320,22 @@ def test_a_chosen_alternative_is_on_all_three_papers(loaded, client):
         assert "Acetic acid 1 mol/L instead of vinegar" in words, name
         assert "29.3 mL, 4 times" in words, name
         assert "35 mL" not in words, name
+
+
+def test_the_reminder_says_how_hot_it_gets_and_how_much_gas_comes(loaded):
+    """0.18 mol of peroxide falls apart: 2.2 L of oxygen at 20 °C, and 94.66 kJ/mol into about 100 g."""
+    found = foreseen("A catalyst that comes back")
+    said = " ".join(outcome_report.hazards_of_the_sum(found))
+    assert "by 42 °C" in said
+    assert "about 2.2 L of oxygen" in said
+    assert "frothing over" in said
+
+
+def test_no_demonstration_of_the_library_is_told_to_react_unmeant(loaded):
+    """Their equations are written; what is only poured and titrated must say nothing."""
+    said = {
+        str(row): [one.words for one in found.outcome.transfers]
+        for row in Demonstration.objects.prefetch_related(*beaker.PREFETCH)
+        if (found := beaker.foresee(row)).outcome
+    }
+    assert {title: words for title, words in said.items() if words} == {}

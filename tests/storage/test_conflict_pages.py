@@ -9,11 +9,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from stockroom.hazards.reactivity import item_of
 from stockroom.inventory import ledger
 from stockroom.inventory.models import Container, Location, Offer, Preparation, PreparationPart
 from stockroom.purchasing.models import Order, OrderLine
 from stockroom.storage.advice import Shelves
-from stockroom.storage.storage_items import item_of
 from tests.paper.sheet_reading import pages
 
 pytestmark = pytest.mark.django_db

@@ -9,7 +9,7 @@ from django.utils import timezone
 from stockroom.common.department import Department
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory.models import Chemical, Component
-from stockroom.waste import disposal, sewer_discharge
+from stockroom.waste import printouts, sewer_discharge
 from stockroom.waste.models import DrainEntry, DrainPermission
 from tests.paper.sheet_reading import pages
 
@@ -185,7 +185,7 @@ def dissolved(make_reagent, make_container, technician, today):
 
 
 def ways(today) -> dict[str, tuple[str, str]]:
-    return {item.what: (item.route, item.how) for item in disposal.items(today)}
+    return {item.what: (item.route, item.how) for item in printouts.items(today)}
 
 
 def test_the_disposal_sheet_follows_the_letter(client, technician, dissolved, leave, today):

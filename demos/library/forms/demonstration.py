@@ -4,12 +4,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator
 from django.db import transaction
-from django.urls import reverse
 
 from demos.models import Alternative, Demonstration, Equipment, Ingredient, Reaction, Step, Topic
+from demos.report.forms.equation import WIDE, ReactionForm
 from stockroom.chemistry.aqueous import COLDEST, HOTTEST
 from stockroom.chemistry.quantity import format_amount
-from stockroom.chemistry.reaction import EquationError, balance, imbalance, parse_equation
 from stockroom.common.forms.edit_conflict import SinceOpenedMixin
 from stockroom.inventory.forms.amount import EXACT, AmountFormField, settle_amount
 from stockroom.inventory.forms.autocomplete import ReagentField
@@ -18,8 +17,6 @@ from stockroom.safety.streams import streams
 
 MOST_ROWS = 60
 MAX_WORDS = 5000
-#: takes two columns of a row
-WIDE = {"data-wide": ""}
 _TEXTS = ("explanation", "protection", "ventilation_note", "ignition_note", "safety_note", "clean_up")
 
 
@@ -211,60 +208,6 @@ class StepForm(forms.Form):
         if got.get("adds_amount") and not got.get("adds") and "adds" not in self.errors:
             self.add_error("adds", "Say which ingredient this is an amount of.")
         return got
-
-
-class EquationInput(forms.TextInput):
-    """An equation, with a button that balances it where it stands."""
-
-    template_name = "library/widgets/equation.html"
-
-    def get_context(self, name, value, attrs):
-        context = super().get_context(name, value, attrs)
-        context["widget"]["balance_at"] = reverse("demos:demonstration-balance")
-        return context
-
-
-class ReactionForm(forms.Form):
-    equation = forms.CharField(max_length=300, widget=EquationInput(attrs=WIDE))
-    note = forms.CharField(required=False, max_length=200, widget=forms.TextInput(attrs=WIDE))
-
-    def clean_equation(self):
-        text = self.cleaned_data["equation"]
-        try:
-            found = parse_equation(text)
-        except EquationError as error:
-            raise ValidationError(_sentence(error)) from error
-        if unequal := imbalance(found):
-            raise ValidationError(f"It does not balance: {unequal}.{_balanced(found)}")
-        return text
-
-
-def _sentence(error: EquationError) -> str:
-    return f"{str(error)[:1].upper()}{str(error)[1:]}".rstrip(".") + "."
-
-
-def _balanced(equation) -> str:
-    try:
-        return f" Balanced it reads {balance(equation)}"
-    except EquationError as error:
-        return f" {_sentence(error)}"
-
-
-def balanced_field(name: str, text: str):
-    """The field of one equation as it stands after balancing, or with what is wrong with it beside it."""
-    prefix = name.removesuffix("-equation")
-    try:
-        found = parse_equation(text)
-        new = balance(found)
-    except EquationError as error:
-        form = ReactionForm({name: text}, prefix=prefix)
-        form.full_clean()
-        form.errors.pop("equation", None)
-        form.add_error("equation", _sentence(error))
-        return form["equation"]
-    form = ReactionForm(initial={"equation": new.plain()}, prefix=prefix)
-    form.fields["equation"].help_text = "Balanced." if imbalance(found) else "It balances as it stands."
-    return form["equation"]
 
 
 class RowSet(forms.BaseFormSet):

@@ -8,9 +8,9 @@ from django.http import HttpResponse, HttpResponseBadRequest
 from django.shortcuts import render
 from django.views.decorators.http import require_POST
 
-from demos.library.forms.demonstration import balanced_field
 from demos.library.forms.draft import Line, read_draft
 from demos.report import outcome_report
+from demos.report.forms.equation import balanced_field
 from demos.simulation import outcome
 from stockroom.chemistry.portion import PortionError, addition_of
 from stockroom.waste import composition

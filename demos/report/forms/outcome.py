@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from django import forms
 
-from demos.library.forms.demonstration import ReactionForm
+from demos.report.forms.equation import ReactionForm
 from demos.simulation.dissolving import Meeting
 from stockroom.chemistry.kinetics import Rate
 

@@ -88,7 +88,7 @@ def render(data: OutcomeSheet, paper: str = "A4") -> bytes:
         sheet.facts(data.left)
         sheet.together(start)
     if data.neutralise:
-        sheet.section("To neutralise it, any one of these")
+        sheet.section("To neutralize it, any one of these")
         sheet.bullets(data.neutralise)
     if data.sources:
         sheet.paragraph(kit.join(("Worked out with", kit.join(data.sources, "; ")), " "), muted=True)

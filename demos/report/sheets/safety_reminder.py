@@ -3,7 +3,8 @@
 from dataclasses import dataclass, field
 from datetime import date
 
-from stockroom.hazards.sheets.reagent_summary import Statement, said
+from stockroom.hazards.sheets.reagent_summary import said
+from stockroom.hazards.statement import Statement
 from stockroom.paper import kit
 from stockroom.paper.kit import Column, Head, Sheet
 

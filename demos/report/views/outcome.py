@@ -13,7 +13,7 @@ from demos.consumption.takes import chosen_of
 from demos.models import Booking, Demonstration, Reaction
 from demos.report import beaker, outcome_report, served_steps
 from demos.report.forms.outcome import FollowForm, KineticsForm, RangeForm
-from demos.report.printouts import outcome_sheet_data
+from demos.report.printouts import outcome_sheet_data, path_points, slow_lines
 from demos.report.sheets import outcome as outcome_sheet
 from demos.simulation.dissolving import meetings
 from stockroom.common.activity_log import note
@@ -70,11 +70,12 @@ def _page(request, context, *, title, back, sheet, **more):
                 for dose in context.get("doses", ())
             ],
         }
-        if slow and slow.lines:
+        if slow and slow.curves:
+            lines = slow_lines(slow)
             title = "pH against time while the solid dissolves"
             context["slow_charts"] = [
                 charts.svg(
-                    charts.curves(slow.lines, slow.unit, "pH", width, height, size), title, slow.words, look
+                    charts.curves(lines, slow.unit, "pH", width, height, size), title, slow.words, look
                 )
                 for width, height, size, look in SIZES
             ]
@@ -85,8 +86,10 @@ def _charts(path: outcome_report.Path | None) -> list[str]:
     if path is None:
         return []
     title, words = f"pH against {path.title}", outcome_report.path_words(path)
+    points = path_points(path)
     return [
-        charts.svg(path.drawn(width, height, size), title, words, look) for width, height, size, look in SIZES
+        charts.svg(charts.ph_path(points, width, height, size, path.title), title, words, look)
+        for width, height, size, look in SIZES
     ]
 
 

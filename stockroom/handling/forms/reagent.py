@@ -316,6 +316,7 @@ ComponentFormSet = forms.inlineformset_factory(
     formset=_Components,
     extra=1,
     max_num=30,
+    absolute_max=60,
     validate_max=True,
     can_delete_extra=False,
 )

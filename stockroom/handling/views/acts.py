@@ -39,7 +39,7 @@ def warn_of_conflicts(request, container: Container) -> None:
         messages.warning(
             request,
             f"{conflict.item_a.name} must not stand beside {conflict.item_b.name}: "
-            f"{conflict.consequence.lower()} ({conflict.rule}). Find it another place.",
+            f"{conflict.consequence.lower()}. {conflict.apart} ({conflict.rule}). Find it another place.",
         )
 
 

@@ -13,7 +13,7 @@ from stockroom.common.forms.label_paper import BY_SIZE, LabelPaperForm, default_
 from stockroom.common.views.label_paper import REMEMBERED, labels_pdf
 from stockroom.common.views.printing import sheet_head
 from stockroom.handling.forms.label import LabelsForm
-from stockroom.handling.labels import label_of, with_label_data
+from stockroom.handling.printouts import label_of, with_label_data
 from stockroom.handling.sheets import container_label as sheet
 from stockroom.handling.views.acts import hands_off_page
 from stockroom.inventory.ageing_items import untouchable

@@ -56,6 +56,7 @@ HazardFormSet = forms.inlineformset_factory(
     formset=_Hazards,
     extra=1,
     max_num=40,
+    absolute_max=80,
     validate_max=True,
     can_delete_extra=False,
 )

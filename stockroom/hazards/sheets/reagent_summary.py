@@ -3,17 +3,9 @@
 from dataclasses import dataclass
 from datetime import date
 
+from stockroom.hazards.statement import Statement
 from stockroom.paper import kit
 from stockroom.paper.kit import Column, Head, Sheet
-
-
-@dataclass(frozen=True)
-class Statement:
-    """Something said about the reagent and who says so."""
-
-    text: str
-    source: str = ""  # "29 CFR 1910.1200 App. C", "supplier's sheet, rev. 3", "from memory"
-    is_checked: bool = False
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from stockroom.common.department import Department
 from stockroom.common.paging import paged
 from stockroom.common.views.printing import pdf, sheet_head
 from stockroom.hazards import datasheets
-from stockroom.hazards.reagent_summary import summary_of, with_summary_data
+from stockroom.hazards.printouts import summary_of, with_summary_data
 from stockroom.hazards.sheets import datasheet_list as sheet
 from stockroom.hazards.sheets import reagent_summary as summary
 from stockroom.hazards.tables import DatasheetForm, DatasheetTable

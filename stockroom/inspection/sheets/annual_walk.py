@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from stockroom.inspection.known_fault import KnownFault
 from stockroom.paper import kit
 from stockroom.paper.kit import Column, Head, Sheet
 
@@ -13,15 +14,6 @@ CHECKS = (
     "Nothing stands beside what it must not",
     "Spill kit, eye wash and extinguisher in reach and in date",
 )
-
-
-@dataclass(frozen=True)
-class Finding:
-    """Something the stockroom already knows to be wrong here, worst first."""
-
-    what: str  # "0127 sulfuric acid 96 %: expired 3 Sep 2026"
-    cure: str = ""
-    source: str = ""
 
 
 @dataclass(frozen=True)
@@ -43,7 +35,7 @@ class Shelf:
     name: str
     storage: str  # "acids"
     containers: tuple[tuple[str, str, str, date | None, str], ...] = ()
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[KnownFault, ...] = ()
     checks: tuple[str, ...] = CHECKS
     answers: tuple[Answer, ...] = ()
     walked_by: str = ""
@@ -128,7 +120,7 @@ def _answers(sheet: Sheet, shelf: Shelf) -> None:
     sheet.bullets(remarks)
 
 
-def _said(finding: Finding) -> kit.Markup:
+def _said(finding: KnownFault) -> kit.Markup:
     cure = f"{finding.cure}." if finding.cure else ""
     return kit.join((kit.warning(finding.what), cure, kit.small(finding.source)), " ")
 

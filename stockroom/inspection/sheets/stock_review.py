@@ -9,7 +9,7 @@ from stockroom.paper.kit import Band, Column, Head, Sheet
 
 
 @dataclass(frozen=True)
-class Line:
+class ReviewLine:
     """One reagent. Amounts are written in its own unit; `flags` are in plain words, worst first."""
 
     reagent: str
@@ -26,11 +26,11 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Group:
+class ReviewGroup:
     """Reagents that are reviewed together: a place or a kind of storage."""
 
     name: str
-    lines: tuple[Line, ...]
+    lines: tuple[ReviewLine, ...]
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class StockReview:
     """`counts` head the sheet ("expired containers", 4); `costs` are hundredths by month, for the chart."""
 
     head: Head
-    groups: tuple[Group, ...]
+    groups: tuple[ReviewGroup, ...]
     counts: tuple[tuple[str, int], ...] = ()
     costs: tuple[tuple[str, int], ...] = ()
     currency: str = "£"
@@ -78,7 +78,7 @@ COLUMNS = (
 )
 
 
-def _row(line: Line, today: date) -> tuple[object, ...]:
+def _row(line: ReviewLine, today: date) -> tuple[object, ...]:
     expiry = kit.short_day(line.first_expiry, "—")
     return (
         kit.checked(kit.named(line.reagent, line.formula), line.is_checked),

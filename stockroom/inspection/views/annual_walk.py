@@ -16,6 +16,7 @@ from stockroom.common.views.listing import NounList
 from stockroom.common.views.printing import pdf, sheet_head
 from stockroom.inspection import annual_walk
 from stockroom.inspection.forms import AbandonForm, ReviewStartForm, SignForm, WalkForm
+from stockroom.inspection.known_fault import KnownFault
 from stockroom.inspection.models import AnnualReview, ClosedError, ShelfWalk
 from stockroom.inspection.sheets import annual_walk as sheet
 from stockroom.inspection.tables import AnnualReviewFilter, AnnualReviewTable
@@ -83,7 +84,7 @@ def _remembered(walk: ShelfWalk) -> annual_walk.Shelf:
         (number, reagent, amount, datetime.date.fromisoformat(day) if day else None, "".join(papers))
         for number, reagent, amount, day, *papers in walk.containers
     )
-    return annual_walk.Shelf(containers, tuple(sheet.Finding(**row) for row in walk.findings))
+    return annual_walk.Shelf(containers, tuple(KnownFault(**row) for row in walk.findings))
 
 
 @permission_required(WALK, raise_exception=True)

@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from stockroom.common.department import Department
 from stockroom.common.views.printing import pdf, sheet_head
-from stockroom.inspection import annual_walk, findings
+from stockroom.inspection import annual_walk, findings, printouts
 from stockroom.inspection.sheets import stock_review as sheet
 from stockroom.purchasing.forms.outlook import UntilForm
 
@@ -33,9 +33,9 @@ def stock_sheet(request):
     head = sheet_head(request, "Stock review", "the ledger, the bookings and the hazard data")
     data = sheet.StockReview(
         head,
-        findings.groups(today, found, end),
+        printouts.groups(today, found, end),
         tuple((finding.title, finding.count) for finding in found if finding.count),
-        findings.costs(today),
+        printouts.costs(today),
         f"{Department.current().currency} ",
     )
     return pdf(request, sheet.render, data, "stock-review")

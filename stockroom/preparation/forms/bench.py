@@ -6,7 +6,14 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from stockroom.chemistry.concentration import BARE_UNITS, parse_strength
-from stockroom.chemistry.quantity import SUBSTANCE, VOLUME, QuantityError, measure_of, parse, ureg
+from stockroom.chemistry.quantity import (
+    SUBSTANCE,
+    VOLUME,
+    QuantityError,
+    measure_of,
+    parse,
+    ureg,
+)
 from stockroom.inventory.forms.amount import AmountFormField, settle_amount
 from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Reagent

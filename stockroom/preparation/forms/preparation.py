@@ -100,6 +100,7 @@ PartFormSet = forms.inlineformset_factory(
     formset=_Parts,
     extra=2,
     max_num=20,
+    absolute_max=40,
     validate_max=True,
     min_num=1,
     validate_min=True,

@@ -6,9 +6,8 @@ from django import forms
 
 from stockroom.common.department import Department
 from stockroom.common.forms.day import DayField
+from stockroom.purchasing.outlook import DEFAULT_DAYS
 
-#: looked ahead where the department has set no end of term
-DEFAULT_DAYS = 56
 MOST_DAYS = 400
 
 

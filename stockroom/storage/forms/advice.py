@@ -2,10 +2,10 @@
 
 from django import forms
 
+from stockroom.hazards.reactivity import item_of
 from stockroom.inventory.models import Location, Reagent, StorageKind
 from stockroom.safety.storage import Conflict, PlaceAdvice, wanted_kind
 from stockroom.storage.advice import conflicts_at, places_for, refusal_at
-from stockroom.storage.storage_items import item_of
 
 TICK = "Put it there all the same: someone is about to part the two"
 

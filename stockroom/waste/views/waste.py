@@ -21,7 +21,7 @@ from stockroom.inventory.models import LedgerError, WasteContainer, WasteEntry
 from stockroom.safety.label import HAZARD_CLASSES, label_elements
 from stockroom.safety.streams import streams, waste_label
 from stockroom.safety.waste import characterise
-from stockroom.waste import composition, disposal, sewer_discharge
+from stockroom.waste import composition, disposal, printouts, sewer_discharge
 from stockroom.waste.forms.waste import AddWasteForm, CollectedForm, WasteStartForm
 from stockroom.waste.sheets import disposal as disposal_sheet
 from stockroom.waste.sheets import waste_label as label_sheet
@@ -304,5 +304,5 @@ def sheet(request):
             f"“{permission.covers}” Collect the rest."
         )
     head = sheet_head(request, "Disposal sheet", "the ledger and the waste log")
-    data = disposal_sheet.DisposalSheet(head, disposal.items(today), notes=tuple(notes))
+    data = disposal_sheet.DisposalSheet(head, printouts.items(today), notes=tuple(notes))
     return pdf(request, disposal_sheet.render, data, "disposal")

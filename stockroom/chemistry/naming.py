@@ -6,7 +6,7 @@ Totals are kept under one ion ("carbonate"), whatever form it takes; a reader wa
 from functools import cache
 from math import sqrt
 
-from stockroom.chemistry import species
+from stockroom.chemistry import published, species
 from stockroom.chemistry.residue import Residue
 
 _PKW = 14.17  # at 20 °C, CRC Handbook, 97th ed., section 5 (from memory)
@@ -17,7 +17,7 @@ _MODEL_LIMIT = 0.5  # mol/kg
 @cache
 def _forms() -> dict[str, tuple[tuple[float, str], ...]]:
     found: dict[str, list[tuple[float, str]]] = {}
-    for ion, below, name, _ in species.table("forms.csv"):
+    for ion, below, name, _ in published.table("forms.csv"):
         found.setdefault(ion, []).append((float(below), name))
     return {ion: tuple(sorted(rows)) for ion, rows in found.items()}
 

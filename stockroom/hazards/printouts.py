@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 from django.utils.formats import date_format
 
 from stockroom.hazards.classification import supplements_of
+from stockroom.hazards.companions import companions_of
 from stockroom.hazards.models import SafetyDataSheet
 from stockroom.hazards.sheets.reagent_summary import Container as Row
 from stockroom.hazards.sheets.reagent_summary import ReagentSummary, Statement
@@ -61,7 +62,10 @@ def summary_of(
         ),
         is_classified=known,
         properties=tuple(_properties(reagent)),
-        sections=tuple((title, _said(reagent, field)) for title, field in SECTIONS),
+        sections=(
+            ("Never mix with", _never(reagent)),
+            *((title, _said(reagent, field)) for title, field in SECTIONS),
+        ),
         containers=tuple(
             Row(
                 row.code,
@@ -74,6 +78,25 @@ def summary_of(
         ),
         data_sheet=_on_file(next(iter(reagent.sheets.all()), None)),
     )
+
+
+#: how many reasons are printed, and how many reagents for each; the page has them all
+_REASONS, _NAMES = 6, 3
+
+
+def _never(reagent: Reagent) -> tuple[Statement, ...]:
+    """What must not be mixed with it, gravest first, each reason with some of the reagents it is true of."""
+    never = companions_of(reagent).never
+    said = []
+    for reason in never[:_REASONS]:
+        names = [name for _, name in reason.others[:_NAMES]]
+        more = len(reason.others) - len(names)
+        rest = f" and {more} more" if more else ""
+        text = f"{', '.join(names)}{rest}: {reason.finding.consequence}"
+        said.append(Statement(text, reason.finding.source))
+    if len(never) > _REASONS:
+        said.append(Statement(f"{len(never) - _REASONS} more reasons on the page of the reagent"))
+    return tuple(said)
 
 
 def _said(reagent: Reagent, field: str) -> tuple[Statement, ...]:

@@ -8,7 +8,7 @@ import pytest
 
 from stockroom.chemistry import species
 from stockroom.chemistry.aqueous import Addition, Contents, Substance, settle
-from stockroom.chemistry.forms import free_ions, main_form
+from stockroom.chemistry.naming import free_ions, main_form
 from stockroom.chemistry.residue import Dissolved, Residue
 
 PKA = {
