@@ -207,19 +207,6 @@ def ph_path(
     return plot.drawing
 
 
-def _path_steps(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]) -> None:
-    """A dotted line where each step begins, with its mark at the foot."""
-    free = -1e9
-    for place, point in zip(places, points, strict=True):
-        if not point.mark:
-            continue
-        x = plot.x(place)
-        plot.line(x, plot.y0, x, plot.y(point.ph), MUTED, 0.6, (1.5, 1.5))
-        if x >= free:
-            plot.write(x + 2, plot.y0 + 2, point.mark)
-            free = x + stringWidth(point.mark, fonts.REGULAR, plot.letters) + 6
-
-
 def _ph_range(points: Sequence[PathPoint]) -> tuple[float, float]:
     """From 0 to 14, or as far beyond as a point lies."""
     least = min([0.0, *(math.floor(point.ph) for point in points)])
@@ -234,6 +221,19 @@ def _step_ticks(points: Sequence[PathPoint]) -> list[tuple[float, str]]:
     """Each point's label where they are few and short, else its mark."""
     few = len(points) <= 8 and all(len(point.label) <= 16 for point in points)
     return [(i, point.label if few else point.mark or str(i)) for i, point in enumerate(points)]
+
+
+def _path_steps(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]) -> None:
+    """A dotted line where each step begins, with its mark at the foot."""
+    free = -1e9
+    for place, point in zip(places, points, strict=True):
+        if not point.mark:
+            continue
+        x = plot.x(place)
+        plot.line(x, plot.y0, x, plot.y(point.ph), MUTED, 0.6, (1.5, 1.5))
+        if x >= free:
+            plot.write(x + 2, plot.y0 + 2, point.mark)
+            free = x + stringWidth(point.mark, fonts.REGULAR, plot.letters) + 6
 
 
 def _path_dots(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]) -> None:

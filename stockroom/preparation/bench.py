@@ -363,11 +363,6 @@ def mix(portions: Sequence[tuple[Reagent, int]]) -> Answer:
     )
 
 
-def _and_does(transfer: Transfer, state: State) -> str:
-    went = course(state, transfer)
-    return f"{transfer.words}. {went.words}" if went and went.words else transfer.words
-
-
 def _row_of(state: State) -> tuple[str, ...]:
     return (
         state.label,
@@ -391,12 +386,15 @@ def _strengths_in(state: State) -> tuple[tuple[str, str], ...]:
 def _notes_on(states: Sequence[State]) -> tuple[str, ...]:
     """What is to be said of them, each once: electron transfer first, the gravest first."""
     electrons = [(one, state) for state in states for one in transfers(state)]
-    gravest_first = sorted(electrons, key=lambda pair: LEVELS.index(pair[0].level))
-    # One warning once, as the first beaker has it that gives it.
-    first = {one.words: _and_does(one, state) for one, state in reversed(gravest_first)}
-    told = [first[words] for words in dict.fromkeys(one.words for one, _ in gravest_first)]
-    told += [note for state in states for note in (*state.notes, state.why_no_ph)]
-    return tuple(f"{first_large(note).rstrip('.')}." for note in dict.fromkeys(filter(None, told)))
+    electrons.sort(key=lambda pair: LEVELS.index(pair[0].level))
+    first = {one.words: _and_does(one, state) for one, state in electrons}
+    told = [*first.values(), *(note for state in states for note in (*state.notes, state.why_no_ph))]
+    return tuple(sentence(note) for note in dict.fromkeys(filter(None, told)))
+
+
+def _and_does(transfer: Transfer, state: State) -> str:
+    went = course(state, transfer)
+    return f"{transfer.words}. {went.words}" if went and went.words else transfer.words
 
 
 def _ph_of(state: State) -> str:

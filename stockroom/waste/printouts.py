@@ -57,17 +57,6 @@ def item_of_container(
     )
 
 
-def _route_words(reagent: Reagent, route: Route | None, untouchable: bool) -> str:
-    """The reagent's own route where somebody collects it one way or another, else plain collecting."""
-    if untouchable:
-        return ways.ROUTES[ways.CALL]
-    if route:
-        return ROUTES[route.way]
-    return ways.ROUTES[
-        reagent.disposal_route if reagent.disposal_route in disposal.COLLECTED else ways.COLLECT
-    ]
-
-
 def _untouchable(container: Container, on: datetime.date) -> Due | None:
     """What makes it dangerous with age so that nobody may open it, the gravest first."""
     late = (due for due in dues_of(container, on) if due.overdue and due.rule.dangerous)
@@ -82,6 +71,17 @@ def _how(reagent: Reagent, late: Due | None, route: Route | None) -> tuple[str, 
         return " ".join(route.steps), ""
     note = disposal.how_to_collect(reagent)
     return (note, reagent.source) if note else (KEEP, "")
+
+
+def _route_words(reagent: Reagent, route: Route | None, untouchable: bool) -> str:
+    """The reagent's own route where somebody collects it one way or another, else plain collecting."""
+    if untouchable:
+        return ways.ROUTES[ways.CALL]
+    if route:
+        return ROUTES[route.way]
+    return ways.ROUTES[
+        reagent.disposal_route if reagent.disposal_route in disposal.COLLECTED else ways.COLLECT
+    ]
 
 
 def _hands_off(due: Due) -> str:
