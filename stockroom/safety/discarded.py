@@ -75,7 +75,8 @@ def _settled(portions: Sequence[Portion]) -> Residue | None:
         state = follow([addition_of(portion) for portion in portions])[-1]
     except (PortionError, BeakerError):
         return None
-    return to_residue(state) if state.ph is not None and not state.contents.unknown else None
+    told = state.ph is not None or state.dissolved
+    return to_residue(state) if told and not state.contents.unknown else None
 
 
 def residue_of(portion: Portion, kind: str = "") -> Residue:

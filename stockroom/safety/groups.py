@@ -226,13 +226,13 @@ def _block(block: Block, count: float, blocks, part: Part, matter: Matter, tally
     if (
         block.pka_base is not None
         and "H+" not in names
-        and (names & _SOLUBLE or block.formula in ("CO3-2", "OH-"))
+        and (names & _SOLUBLE or block.formula in ("CO3-2", "OH-") or len(names) == 1)
     ):
         tally.bases.append((block.pka_base, strength, block.name))
         if (
             block.pka_base > ALKALINE_PKA
             and "NH4+" not in names
-            and (names & _DISSOLVES or block.formula == "OH-")
+            and (names & _DISSOLVES or block.formula == "OH-" or len(names) == 1)
         ):
             tally.add(["alkaline"], why)
     if block.formula in _GASES and matter.form not in (GAS, SOLUTION) and _percent(part, matter) > 90:

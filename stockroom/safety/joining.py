@@ -180,8 +180,7 @@ def _aqua_regia(waste: Waste, contents: Collection[Waste]) -> bool:
 
 
 def _is_fuming(waste: Waste) -> bool:
-    ph = waste.residue.ph
-    return ph is not None and ph < 0 and _mol_l(waste, _CHLORIDE) >= _FUMING_MOL_L
+    return "hydrochloric" in reactivity(waste) and _mol_l(waste, _CHLORIDE) >= _FUMING_MOL_L
 
 
 def _nitric_with_fuel(waste: Waste, contents: Collection[Waste]) -> bool:

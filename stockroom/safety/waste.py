@@ -190,13 +190,18 @@ _ASSUMED_PH = {
     "ammonia": 14.0,
 }
 
+#: the same for what is dissolved in water
+_ASSUMED_WATERY_PH = {"acid_molar": 0.0, "base_molar": 14.0, "alkaline": 13.0}
+
 
 def ph_of(waste: Waste, groups: frozenset[str]) -> float | None:
     """The pH as measured or computed; else the worst that `groups` allow; None where they do not tell."""
     if waste.residue.ph is not None:
         return waste.residue.ph
-    if "aqueous" in groups and groups & {"acid_molar", "base_molar"}:
-        return 0.0 if "acid_molar" in groups else 14.0
+    if "aqueous" in groups:
+        told = next((ph for group, ph in _ASSUMED_WATERY_PH.items() if group in groups), None)
+        if told is not None:
+            return told
     return next((ph for group, ph in _ASSUMED_PH.items() if group in groups), None)
 
 

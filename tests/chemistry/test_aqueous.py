@@ -233,7 +233,7 @@ def test_concentrated_acid_is_marked():
     [
         ((("Na2S", 0.01), ("HCl", 0.02)), "hydrogen sulfide"),
         ((("Na2SO3", 0.01), ("HCl", 0.02)), "sulfur dioxide"),
-        ((("AgNO3", 0.01), ("NH3", 0.1)), "explosive"),
+        ((("AgNO3", 0.01), ("NH3", 0.1)), "explodes"),
     ],
 )
 def test_cautions_a_person_must_know(parts, word):

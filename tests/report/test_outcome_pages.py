@@ -344,7 +344,7 @@ def test_one_click_follows_it_and_another_writes_it_down(client, teacher, lively
     page = page_of(client, lively, follow=FOLLOWED)
     assert "may react by electron transfer" not in page
     assert "Followed here, but not written down" in page
-    assert "brown: iodine" in page
+    assert ": triiodide ion" in page
     answer = client.post(reverse(PAGE, args=[lively.pk]), {"follow": FOLLOWED}, follow=True)
     assert "stands among those of the demonstration now" in answer.content.decode()
     assert [row.equation for row in lively.reactions.all()] == [FOLLOWED]

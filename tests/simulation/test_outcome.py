@@ -334,3 +334,10 @@ def test_a_poisonous_gas_is_named_though_its_equation_is_written():
     )
     out = foresee(steps, ("ClO-(aq) + Cl-(aq) + 2 H+(aq) -> Cl2(g) + H2O(l)",))
     assert any("chlorine, a poisonous gas" in note for note in out.notes)
+
+
+def test_what_nobody_has_told_the_app_is_said():
+    bismuth = solution("bismuth nitrate", "Bi(NO3)3", 0.1, 50)
+    sulfite = solution("sodium sulfite", "Na2SO3", 0.1, 50)
+    notes = foresee((Step(1, "", bismuth), Step(2, "", sulfite))).notes
+    assert "nobody has told the app whether bismuth(III) sulfite dissolves" in notes
