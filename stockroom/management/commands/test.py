@@ -31,6 +31,7 @@ class Command(BaseCommand):
             self.say("Chromium was not found: the browser tests are left out.")
         wanted = [] if chromium else ["-m", "not browser"]
         codes = [self.run("ruff", "check", "."), self.run("ruff", "format", "--check", ".")]
+        codes.append(self.run("djlint", "templates", "--lint", "--quiet"))
         codes.append(self.postgres(in_ci))
         self.say("The whole suite, on SQLite")
         codes.append(self.pytest(*SIDE_BY_SIDE, *wanted))
