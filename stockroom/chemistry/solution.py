@@ -7,16 +7,12 @@ comes first.
 """
 
 from dataclasses import dataclass
-from datetime import date, timedelta
 from decimal import ROUND_DOWN, Context, Decimal
-from fractions import Fraction
 
 from stockroom.chemistry import density as densities
 from stockroom.chemistry import heat as heats
 from stockroom.chemistry.concentration import (
-    G_L,
     MOL_L,
-    Component,
     Medium,
     Strength,
     check,
@@ -357,41 +353,6 @@ def _dilution_steps(name, stock, take, vessel, start, heat, keeps_days):
     )
 
 
-@dataclass(frozen=True)
-class MixtureMakeUp:
-    """A MakeUp from a reagent of several chemicals, and what comes of each of them, in mol/L or g/L."""
-
-    make_up: MakeUp
-    components: tuple[Component, ...]
-
-
-def dilute_mixture(name, reagent_name, components, key, strength, volume, *, density_g_ml=None, **options):
-    """MixtureMakeUp: dilute a reagent of several chemicals until the one with chemical_key `key` has
-    `strength`.
-
-    components: Components of the reagent. density_g_ml: of the reagent, needed for mass-based strengths.
-    Raises SolutionError where `key` is not among them, QuantityError naming what is missing.
-    """
-    chosen = next((component for component in components if component.chemical_key == key), None)
-    if chosen is None:
-        raise SolutionError(f"{reagent_name} does not hold {key}: choose one of its chemicals.")
-    stock = Stock(reagent_name, chosen.formula, chosen.strength, density_g_ml)
-    made = dilute(name, stock, strength, volume, **options)
-    share = made.reached.value / stock.mol_l
-    return MixtureMakeUp(made, tuple(_diluted(component, share, density_g_ml) for component in components))
-
-
-def _diluted(component, share, density_g_ml):
-    unit = MOL_L if component.molar_mass else G_L
-    medium = Medium(
-        density_g_ml=density_g_ml,
-        molar_mass=Decimal(str(component.molar_mass)) if component.molar_mass else None,
-        formula=component.formula,
-    )
-    value = convert_strength(component.strength, unit, medium).value * share
-    return Component(component.chemical_key, component.formula, component.molar_mass, value, unit)
-
-
 def blend(name, strong, weak, strength, volume, *, keeps_days=None, round_up=True):
     """MakeUp of a solution between two Stocks of one chemical, by mixing them.
 
@@ -430,67 +391,3 @@ def blend(name, strong, weak, strength, volume, *, keeps_days=None, round_up=Tru
         error_percent=_total_error((first,), vessel),
         keeps_days=keeps_days,
     )
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """One solution to be made from a stock. volume in microlitre."""
-
-    name: str
-    strength: Strength
-    volume: int
-    keeps_days: int | None = None
-
-
-@dataclass(frozen=True)
-class Together:
-    """Several solutions made from one stock. needed, short: microlitre of it in all, and what is lacking."""
-
-    make_ups: tuple[MakeUp, ...]
-    needed: int
-    short: int
-
-
-def make_together(stock, wanted, *, available=None):
-    """Together: a dilution for each Wanted, the strongest first, and the stock they take in all.
-
-    available: microlitre of the stock at hand, None where that is not asked. Raises as `dilute`.
-    """
-    if not wanted:
-        raise SolutionError("Name at least one solution to make.")
-    made = [dilute(one.name, stock, one.strength, one.volume, keeps_days=one.keeps_days) for one in wanted]
-    made.sort(key=lambda one: Fraction(one.takes[0].exact, one.volume), reverse=True)
-    needed = sum(take.amount for one in made for take in one.takes)
-    return Together(tuple(made), needed, 0 if available is None else max(0, needed - available))
-
-
-def use_by(made_on, keeps_days, parts_expire=()):
-    """The last day to use what was made: its own shelf life, and no later than what it was made from.
-
-    made_on: date. keeps_days: int, None for no limit. parts_expire: dates (None among them is no limit).
-    Returns a date, or None where nothing limits it. Raises SolutionError for a negative shelf life.
-    """
-    if keeps_days is not None and keeps_days < 0:
-        raise SolutionError("A shelf life is nought days or more.")
-    limits = [expiry for expiry in parts_expire if expiry is not None]
-    if keeps_days is not None:
-        limits.append(_shifted(made_on, keeps_days))
-    return min(limits, default=None)
-
-
-def earliest_make_date(last_needed_on, keeps_days):
-    """The first day on which it may be made and still be good on the day it is last needed; None for no
-    limit.
-    """
-    if keeps_days is None:
-        return None
-    if keeps_days < 0:
-        raise SolutionError("A shelf life is nought days or more.")
-    return _shifted(last_needed_on, -keeps_days)
-
-
-def _shifted(day, days):
-    try:
-        return day + timedelta(days=days)
-    except OverflowError:
-        return date.max if days > 0 else date.min

@@ -26,7 +26,6 @@ from reportlab.platypus import (
     Frame,
     KeepInFrame,
     KeepTogether,
-    PageBreak,
     PageTemplate,
     Paragraph,
     Spacer,
@@ -507,9 +506,6 @@ class Sheet:
     def need(self, points: float) -> None:
         """Start a new page unless this much is left of the present one."""
         self._story.append(CondPageBreak(min(points, self.height)))
-
-    def new_page(self) -> None:
-        self._story.append(PageBreak())
 
     def together(self, start: int) -> None:
         """Keep what was added since `mark()`, and the heading above it, on one page if it fits on one."""

@@ -176,11 +176,6 @@ def cabinet_loads(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
     )
 
 
-def cabinet_findings(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
-    """The cabinets with more than that."""
-    return tuple(load for load in cabinet_loads(bottles) if load.over)
-
-
 def room_loads(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
     """Rooms, outside cabinets, against 1910.106(e)(2)(ii)(b): 25 gallons of category 1, 120 of 2 to 4."""
     return _grouped(
@@ -189,11 +184,6 @@ def room_loads(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
         "room, outside cabinets",
         [((1,), flammable_limits()[1].room), ((2, 3, 4), flammable_limits()[2].room)],
     )
-
-
-def room_findings(bottles: Iterable[Bottle]) -> tuple[Load, ...]:
-    """The rooms with more than that."""
-    return tuple(load for load in room_loads(bottles) if load.over)
 
 
 def _grouped(bottles: Iterable[Bottle], where: Callable, scope: str, limits: list) -> tuple[Load, ...]:
@@ -231,11 +221,6 @@ def department_loads(kept: Iterable[Kept], limits: Iterable[DepartmentLimit]) ->
             why = "the department's own limit"
             found.append(Load(str(place), limit.scope, total, limit.most, f"{limit.name}: {why}", ids, why))
     return tuple(found)
-
-
-def department_findings(kept: Iterable[Kept], limits: Iterable[DepartmentLimit]) -> tuple[Load, ...]:
-    """What passes a limit of the department's own."""
-    return tuple(load for load in department_loads(kept, limits) if load.over)
 
 
 def _meets(item: Item, limit: DepartmentLimit) -> bool:

@@ -188,13 +188,6 @@ def reactivity_groups() -> dict[str, str]:
     return {row["key"]: row["definition"] for row in rows("reactivity_groups")}
 
 
-def check_groups(groups: Iterable[str]) -> None:
-    """Raises ValueError naming the words that are not in the vocabulary."""
-    wrong = sorted(set(groups) - reactivity_groups().keys())
-    if wrong:
-        raise ValueError(f"Not a reactivity group: {', '.join(wrong)}. Choose from the list.")
-
-
 @cache
 def _safe_groups() -> frozenset[str]:
     """Groups that are no hazard on a shelf by themselves, such as a chloride's."""

@@ -14,9 +14,7 @@ from stockroom.chemistry.concentration import (
     StrengthError,
     check,
     convert_strength,
-    molarity,
     parse_strength,
-    suspension,
 )
 
 
@@ -143,34 +141,8 @@ def test_a_pure_metal_has_many_moles_in_a_litre():
     assert round(copper.value) == 141
 
 
-def test_molarity_of_a_component():
+def test_moles_in_a_litre_of_a_component():
     acid = Component("sulfuric_acid", "H2SO4", 98.079, Decimal(96), "% w/w")
-    assert molarity(acid) == pytest.approx(Decimal("17.97"), abs=Decimal("0.01"))
-    assert molarity(acid, density_g_ml=Decimal("1.84")) == pytest.approx(
-        Decimal("18.01"), abs=Decimal("0.01")
-    )
-
-
-def test_a_suspension_holds_more_than_is_dissolved():
-    curds = suspension(80, formula="Mg(OH)2")
-    assert curds.is_suspension
-    assert curds.dissolved_g_l + curds.undissolved_g_l == 80
-    assert curds.dissolved_g_l == Decimal("0.0065")
-
-
-def test_a_clear_solution_is_no_suspension():
-    clear = suspension(1, formula="Ca(OH)2")
-    assert not clear.is_suspension
-    assert (clear.dissolved_g_l, clear.undissolved_g_l) == (1, 0)
-
-
-@pytest.mark.parametrize("total", [-1, "nan", 10**6])
-def test_an_absurd_suspension_is_refused(total):
-    with pytest.raises(StrengthError):
-        suspension(total, formula="Ca(OH)2")
-
-
-def test_a_solubility_that_is_not_tabled_is_asked_for():
-    with pytest.raises(StrengthError, match="solubility of ZnS"):
-        suspension(1, formula="ZnS")
-    assert suspension(1, formula="ZnS", solubility_g_l="0.001").is_suspension
+    for density, mol_l in ((None, "17.97"), (Decimal("1.84"), "18.01")):
+        found = convert_strength(acid.strength, "mol/L", Medium(density, Decimal("98.079"), formula="H2SO4"))
+        assert found.value == pytest.approx(Decimal(mol_l), abs=Decimal("0.01"))

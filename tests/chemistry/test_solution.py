@@ -1,27 +1,21 @@
 """Making up solutions: the amounts, the order of working, the warnings and the limits."""
 
-from datetime import date
 from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockroom.chemistry.concentration import Component, Strength, parse_strength
+from stockroom.chemistry.concentration import Strength, parse_strength
 from stockroom.chemistry.formula import molar_mass
 from stockroom.chemistry.quantity import QuantityError
 from stockroom.chemistry.solution import (
     Solid,
     SolutionError,
     Stock,
-    Wanted,
     blend,
     dilute,
-    dilute_mixture,
-    earliest_make_date,
     make_from_solid,
-    make_together,
-    use_by,
 )
 
 LITRE = 1_000_000
@@ -169,54 +163,6 @@ def test_two_strengths_make_one_between():
         blend("x", MILD, weak, parse_strength("3 mol/L"), 500_000)
     with pytest.raises(SolutionError, match="of one chemical"):
         blend("x", MILD, OIL, parse_strength("1 mol/L"), 500_000)
-
-
-def test_every_chemical_of_a_mixture_is_diluted_alike():
-    mixture = (
-        Component("copper_sulfate", "CuSO4", 159.61, Decimal("0.069"), "mol/L"),
-        Component("sodium_carbonate", "Na2CO3", 105.99, Decimal(10), "% w/v"),
-        Component("dye", "", 0, Decimal(2), "g/L"),
-    )
-    half = dilute_mixture(
-        "half", "a reagent", mixture, "copper_sulfate", parse_strength("0.0345 mol/L"), 100_000
-    )
-    assert half.make_up.takes[0].amount == 50_000
-    found = {
-        component.chemical_key: (round(component.value, 4), component.unit) for component in half.components
-    }
-    assert found == {
-        "copper_sulfate": (Decimal("0.0345"), "mol/L"),
-        "sodium_carbonate": (Decimal("0.4717"), "mol/L"),
-        "dye": (Decimal(1), "g/L"),
-    }
-    with pytest.raises(SolutionError, match="does not hold"):
-        dilute_mixture("x", "a reagent", mixture, "gold", parse_strength("1 mol/L"), 100_000)
-
-
-def test_several_are_made_from_one_stock_strongest_first():
-    wanted = [
-        Wanted("weak", parse_strength("0.1 mol/L"), 500_000),
-        Wanted("strong", parse_strength("1 mol/L"), 250_000),
-    ]
-    together = make_together(MILD, wanted, available=100_000)
-    assert [one.name for one in together.make_ups] == ["strong", "weak"]
-    assert together.needed == sum(take.amount for one in together.make_ups for take in one.takes)
-    assert together.short == together.needed - 100_000
-    assert make_together(MILD, wanted).short == 0
-    with pytest.raises(SolutionError):
-        make_together(MILD, [])
-
-
-def test_shelf_life():
-    assert use_by(date(2026, 3, 1), 30) == date(2026, 3, 31)
-    assert use_by(date(2026, 3, 1), 30, [None, date(2026, 3, 15)]) == date(2026, 3, 15)
-    assert use_by(date(2026, 3, 1), None, [None]) is None
-    assert earliest_make_date(date(2026, 3, 31), 30) == date(2026, 3, 1)
-    assert earliest_make_date(date(2026, 3, 31), None) is None
-    assert use_by(date(2026, 3, 1), 10**7) == date.max
-    for call in (lambda: use_by(date(2026, 3, 1), -1), lambda: earliest_make_date(date(2026, 3, 1), -1)):
-        with pytest.raises(SolutionError):
-            call()
 
 
 strengths = st.decimals("0.05", "17", places=3)

@@ -13,7 +13,6 @@ from stockroom.chemistry.concentration import (
     Medium,
     Strength,
     convert_strength,
-    molarity,
     parse_strength,
 )
 from stockroom.chemistry.formula import molar_mass
@@ -122,7 +121,10 @@ def test_textbook_weighings(formula, active, strength, volume_ml, grams):
 )
 def test_molarity_from_grams_in_a_litre(formula, grams, litres, mol_l):
     component = Component("it", formula, molar_mass(formula), Decimal(str(grams / litres)), "g/L")
-    assert float(molarity(component)) == pytest.approx(mol_l, rel=0.04)
+    medium = Medium(molar_mass=Decimal(str(component.molar_mass)), formula=formula)
+    assert float(convert_strength(component.strength, "mol/L", medium).value) == pytest.approx(
+        mol_l, rel=0.04
+    )
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@ import pytest
 from stockroom.safety.limits import (
     DepartmentLimit,
     Kept,
-    department_findings,
+    department_loads,
     flammable_category,
     largest_container,
     oxidisers_acids_bases,
@@ -32,19 +32,23 @@ def kept(number, *groups, room="r", measure="volume", **more):
     return Kept(item(number, *groups, **more), measure, room)
 
 
+def over(stock, limits) -> tuple:
+    return tuple(load for load in department_loads(stock, limits) if load.over)
+
+
 ACIDS = DepartmentLimit("Concentrated acids", "room", 5_000_000, frozenset({"acid_strong", "acid_oxidising"}))
 
 
 def test_a_limit_of_the_head_over_a_room():
     stock = [kept(1, "acid_strong", amount=3_000_000), kept(2, "acid_oxidising", amount=2_500_000, place="q")]
-    (found,) = department_findings(stock, [ACIDS])
+    (found,) = over(stock, [ACIDS])
     assert (found.have, found.most, found.ids) == (5_500_000, 5_000_000, (1, 2))
     assert found.subject == "r" and "Concentrated acids" in found.why
 
 
 def test_exactly_the_limit_is_within_and_rooms_are_apart():
     stock = [kept(1, "acid_strong", amount=5_000_000), kept(2, "acid_strong", amount=5_000_000, room="s")]
-    assert department_findings(stock, [ACIDS]) == ()
+    assert over(stock, [ACIDS]) == ()
 
 
 def test_scope_and_measure():
@@ -53,26 +57,26 @@ def test_scope_and_measure():
         kept(1, "nitrate", amount=6, measure="mass"),
         kept(2, "nitrate", amount=6, measure="mass", room="s"),
     ]
-    assert department_findings(stock, [limit])[0].subject == "the department"
-    assert department_findings([*stock[:1], kept(3, "nitrate", amount=99)], [limit]) == ()
+    assert over(stock, [limit])[0].subject == "the department"
+    assert over([*stock[:1], kept(3, "nitrate", amount=99)], [limit]) == ()
 
 
 def test_by_hazard_class():
     limit = DepartmentLimit("Flammables", "place", 10, hazards=frozenset({"flam_liq"}))
-    assert department_findings([kept(1, "inert", amount=11, hazards=["flam_liq_2"])], [limit])
-    assert not department_findings([kept(1, "inert", amount=11, hazards=["skin_irrit_2"])], [limit])
+    assert over([kept(1, "inert", amount=11, hazards=["flam_liq_2"])], [limit])
+    assert not over([kept(1, "inert", amount=11, hazards=["skin_irrit_2"])], [limit])
 
 
 def test_what_is_not_known_counts_towards_every_limit():
-    assert department_findings([kept(1, amount=6_000_000, classified=False)], [ACIDS])
-    assert department_findings([kept(1, "solid", amount=6_000_000, classified=False)], [ACIDS])
+    assert over([kept(1, amount=6_000_000, classified=False)], [ACIDS])
+    assert over([kept(1, "solid", amount=6_000_000, classified=False)], [ACIDS])
 
 
 def test_what_has_no_classes_counts_towards_every_limit_that_is_set_by_class():
     limit = DepartmentLimit("Flammables", "place", 10, hazards=frozenset({"flam_liq"}))
-    assert department_findings([kept(1, "solvent", amount=11, classified=False)], [limit])
-    assert not department_findings([kept(1, "solvent", amount=11)], [limit])
-    assert not department_findings([kept(1, "solvent", amount=6_000_000, classified=False)], [ACIDS])
+    assert over([kept(1, "solvent", amount=11, classified=False)], [limit])
+    assert not over([kept(1, "solvent", amount=11)], [limit])
+    assert not over([kept(1, "solvent", amount=6_000_000, classified=False)], [ACIDS])
 
 
 @pytest.mark.parametrize(

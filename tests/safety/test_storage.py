@@ -9,7 +9,6 @@ from stockroom.safety.storage import (
     SEVERITIES,
     Item,
     Place,
-    check_groups,
     conflicts,
     conflicts_of,
     findings,
@@ -76,8 +75,6 @@ def test_nothing_known_conflicts_with_everything_hazardous():
 
 def test_an_unknown_word_is_not_known_either():
     assert not signature(bottle(1, "x", "no such word")).known
-    with pytest.raises(ValueError, match="no such word"):
-        check_groups(["acid_strong", "no such word"])
 
 
 @pytest.mark.parametrize("words", [("solid",), ("aqueous",), ("solid", "aqueous")])
