@@ -109,7 +109,7 @@ def _because(reason: Reason, reagent: Reagent) -> str:
         more = f" and {len(names) - 2} more" if len(names) > 2 else ""
         return f"{amount} is taken by {', '.join(names[:2])}{more}"
     if reason.code == Cause.EXPIRES:
-        return f"{amount} is out of date by then (last good on {day(reason.on)})"
+        return f"{amount} expires before then ({day(reason.on)})"
     if reason.code == Cause.UNUSABLE:
         return f"{amount} is quarantined"
     if reason.code == Cause.ARRIVES_LATER:
@@ -134,7 +134,7 @@ def _line(row, reagents: Mapping[int, Reagent]) -> Line:
         text = f"Counts on {reagent.text_of(row.amount)} {reagent} that is on order for {day(row.arrives)}"
         return Line(reagent, "warn", text)
     why = {
-        Why.NO_SOURCE: "nobody on the list sells it, and there is no way to make it up",
+        Why.NO_SOURCE: "no supplier is listed for it, and there is no way to make it up",
         Why.TOO_LATE_TO_MAKE: "it is too late to make it up",
         Why.TOO_LATE_TO_ORDER: "it is too late to order",
     }[row.why]
@@ -246,7 +246,7 @@ def on_day(
 ) -> dict[int, Standing]:
     """Whether each demonstration could be shown on a day beside all that is booked, by its id: no query.
 
-    Reckoned for one showing, and one student group where something is handed out. Each is judged by itself.
+    Worked out for one showing, and one student group where something is handed out. Each is judged by itself.
     The demonstrations come with `ingredients__reagent` and `ingredients__alternatives__reagent` prefetched.
     """
     found = {}
