@@ -19,10 +19,10 @@ from stockroom.safety.label import gravest_first, label_elements
 #: (title on the sheet, field of the reagent)
 SECTIONS = (
     ("First aid", "first_aid"),
-    ("Usual protection", "protection"),
+    ("PPE", "protection"),
     ("Keep away from", "incompatibles"),
     ("Spill", "spill"),
-    ("Getting rid of it", "disposal"),
+    ("Disposal", "disposal"),
 )
 
 
@@ -85,7 +85,7 @@ _REASONS, _NAMES = 6, 3
 
 
 def _never(reagent: Reagent) -> tuple[Statement, ...]:
-    """What must not be mixed with it, gravest first, each reason with some of the reagents it is true of."""
+    """What must not be mixed with it, most serious first, each reason with some of its reagents."""
     never = companions_of(reagent).never
     said = []
     for reason in never[:_REASONS]:
@@ -134,5 +134,7 @@ def _on_file(sheet: SafetyDataSheet | None) -> str:
     if sheet.revision_date:
         words.append(f"revised {date_format(sheet.revision_date, 'j M Y')}")
     who = sheet.checked_by and (sheet.checked_by.get_full_name() or sheet.checked_by.get_username())
-    words.append(f"checked {date_format(sheet.checked_on, 'j M Y')} by {who}" if who else "not checked yet")
+    words.append(
+        f"checked {date_format(sheet.checked_on, 'j M Y')} by {who}" if who else "not verified against SDS"
+    )
     return ", ".join(words)

@@ -15,7 +15,7 @@ from stockroom.waste import composition, disposal, sewer_discharge
 from stockroom.waste.sheets import disposal as sheet
 from stockroom.waste.sheets.disposal import Item
 
-ROUTES = {"collect": sheet.COLLECT, "drain": "Drain", "neutralise": "Neutralise, drain"}
+ROUTES = {"collect": sheet.COLLECT, "drain": "Drain", "neutralise": "Neutralize, drain"}
 KEEP = "Keep it closed and upright; hand it over with its safety data sheet."
 
 

@@ -25,7 +25,7 @@ class CheckedMixin(forms.Form):
             status = (
                 f"Last checked {day_text(instance.checked_on)} by {who.get_full_name() or who}."
                 if who and instance.checked_on
-                else "Not checked yet."
+                else "Not verified against SDS."
             )
             self.fields["check"] = forms.BooleanField(label=LABEL, required=False, help_text=status)
 
