@@ -13,7 +13,7 @@ class DemosConfig(AppConfig):
         ("Demonstrations", "Calendar", "demos:calendar-week", "demos.view_booking"),
         ("Demonstrations", "Prep", "demos:prep", "demos.view_booking"),
         ("Department", "Rooms and periods", "demos:timetable", "demos.change_timetable"),
-        ("Safety", "Vapour in a room", "demos:vapour", "demos.view_room"),
+        ("Safety", "Vapor in a room", "demos:vapour", "demos.view_room"),
     ]
 
     def ready(self):

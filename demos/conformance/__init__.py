@@ -1,7 +1,7 @@
 """Holding the app against cases that somebody else wrote: which hold, which are unknown, which are wrong.
 
 One module a kind of case; each has `COLUMNS`, by which its files are known, and `hold(row)`. A case is held
-against the same functions that the pages use, from the starter catalogue, without a database.
+against the same functions that the pages use, from the starter catalog, without a database.
 """
 
 from collections.abc import Mapping

@@ -1,4 +1,4 @@
-"""Cases of mixing: two reagents of the catalogue meet in one vessel; is there a warning, and what does it
+"""Cases of mixing: two reagents of the catalog meet in one vessel; is there a warning, and what does it
 name?"""
 
 from demos.conformance import HOLDS, WRONG, CaseError, Row, Verdict
@@ -32,5 +32,5 @@ def hold(row: Row) -> Verdict:
 def _item(key: str) -> Item:
     row = load().reagents.get(key)
     if row is None:
-        raise CaseError(f"the catalogue has no reagent “{key}”")
+        raise CaseError(f"the catalog has no reagent “{key}”")
     return item_of(row)

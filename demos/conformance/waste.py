@@ -42,11 +42,11 @@ def portion(text: str) -> Waste:
     """ "hydrochloric_acid_1m 100 mL" as waste. Raises CaseError."""
     match = _PORTION.fullmatch(text.strip())
     if not match:
-        raise CaseError(f"“{text}” is not a reagent of the catalogue and an amount")
+        raise CaseError(f"“{text}” is not a reagent of the catalog and an amount")
     key, amount = match.groups()
     row = load().reagents.get(key)
     if row is None:
-        raise CaseError(f"the catalogue has no reagent “{key}”")
+        raise CaseError(f"the catalog has no reagent “{key}”")
     made = portion_of(row, _amount(amount, row.measure, row.density))
     return waste_of(
         made,
@@ -58,7 +58,7 @@ def portion(text: str) -> Waste:
 
 
 def _amount(text: str, measure: str, density: Decimal | None) -> int:
-    """Base units of the reagent's own measure; between grams and millilitres by its density."""
+    """Base units of the reagent's own measure; between grams and milliliters by its density."""
     try:
         return parse_amount(text, measure)
     except QuantityError as error:
@@ -69,5 +69,5 @@ def _amount(text: str, measure: str, density: Decimal | None) -> int:
         given = parse_amount(text, other)
     except QuantityError as error:
         raise CaseError(str(error)) from error
-    # g/mL is microgram a microlitre times 1000.
+    # g/mL is microgram a microliter times 1000.
     return round(given / (density * 1000) if measure == VOLUME else given * density * 1000)

@@ -4,9 +4,9 @@ For an ingredient that is used up:
     scale x (first showing + each repeat x (showings - 1) + each group x groups x showings) x (1 + spill)
 For one that comes back (a catalyst, a magnet, an electrode):
     scale x (first showing + each repeat x (showings - 1) + each group x groups)
-set aside and not consumed: groups hand it on to the next showing, and nothing is reckoned as spilt.
+set aside and not consumed: groups hand it on to the next showing, and nothing counts as spilled.
 
-Each ingredient is rounded up once, at the end, to a whole microgram, microlitre or piece. The spare of
+Each ingredient is rounded up once, at the end, to a whole microgram, microliter or piece. The spare of
 pieces is rounded half up before that, so that one strip with 10 % spare stays one strip and ten become
 eleven.
 """
@@ -25,7 +25,7 @@ MAX_SCALE = 1000
 
 
 class ConsumptionError(ValueError):
-    """A booking whose needs cannot be reckoned; the message says what to change."""
+    """A booking whose needs cannot be worked out; the message says what to change."""
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ def _check_ingredient(ingredient: Ingredient):
         )
     for amount in (ingredient.first, ingredient.repeat, ingredient.per_group):
         if not isinstance(amount, int) or amount < 0:
-            raise ConsumptionError("Amounts of an ingredient must be whole base units, nought or more.")
+            raise ConsumptionError("Amounts of an ingredient must be whole base units, zero or more.")
 
 
 def use_of(ingredient: Ingredient, booking: Booking) -> Use:

@@ -20,7 +20,7 @@ class Booking(models.Model):
     class State(models.TextChoices):
         PLANNED = "planned", "Planned"
         DONE = "done", "Done"
-        CANCELLED = "cancelled", "Cancelled"
+        CANCELLED = "cancelled", "Canceled"
 
     demonstration = models.ForeignKey(Demonstration, on_delete=models.PROTECT, related_name="bookings")
     on = models.DateField("date", db_index=True)

@@ -40,7 +40,7 @@ class Demonstration(models.Model):
     audience = models.CharField(max_length=12, choices=Audience, default=Audience.UPPER)
     minutes = models.PositiveSmallIntegerField("duration (minutes)", validators=[MinValueValidator(1)])
     prep_minutes = models.PositiveSmallIntegerField("preparation (minutes)", default=15)
-    #: spare reckoned on top of what the class uses
+    #: spare worked out on top of what the class uses
     spill_percent = models.PositiveSmallIntegerField(
         "spill allowance (%)", default=10, validators=[MaxValueValidator(100)]
     )
@@ -48,7 +48,7 @@ class Demonstration(models.Model):
     protection = models.TextField("protective equipment")
     ventilation = models.CharField(max_length=6, choices=Ventilation, default=Ventilation.ROOM)
     ventilation_note = models.TextField(blank=True)
-    ignition_note = models.TextField("flames and ignition", blank=True)
+    ignition_note = models.TextField("ignition sources", blank=True)
     distance_m = models.DecimalField(
         "students keep back (m)", max_digits=4, decimal_places=1, default=2, validators=[MinValueValidator(0)]
     )

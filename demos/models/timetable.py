@@ -5,7 +5,7 @@ from django.db import models
 
 
 class Room(models.Model):
-    """A teaching room; its volume and air changes feed the vapour reckoning."""
+    """A teaching room; its volume and air changes feed the vapor computation."""
 
     name = models.CharField(max_length=60, unique=True)
     volume_m3 = models.DecimalField(
@@ -19,7 +19,7 @@ class Room(models.Model):
     air_changes_per_hour = models.DecimalField(
         max_digits=5, decimal_places=1, null=True, blank=True, validators=[MinValueValidator(0)]
     )
-    has_fume_cupboard = models.BooleanField("has a fume cupboard", default=False)
+    has_fume_cupboard = models.BooleanField("has a fume hood", default=False)
     note = models.CharField(max_length=200, blank=True)
     retired_on = models.DateField(null=True, blank=True, editable=False)
 

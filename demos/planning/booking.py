@@ -44,7 +44,7 @@ def _rewrite_reservations(booking: Booking) -> None:
 def save(booking: Booking, chosen: Mapping[int, int] | None = None) -> Booking:
     """Save a planned booking and what it reserves. `chosen` replaces the choices where given."""
     if booking.pk and booking.state != Booking.State.PLANNED:
-        raise BookingError("Only a planned booking can be changed: this one is done or cancelled.")
+        raise BookingError("Only a planned booking can be changed: this one is done or canceled.")
     booking.save()
     if chosen is not None:
         booking.choices.all().delete()
@@ -76,7 +76,7 @@ def cancel(booking: Booking) -> None:
         state=Booking.State.CANCELLED
     )
     if not changed:
-        raise BookingError("Only a planned booking can be cancelled: this one is done or cancelled.")
+        raise BookingError("Only a planned booking can be canceled: this one is done or canceled.")
     booking.state = Booking.State.CANCELLED
     _rewrite_reservations(booking)
 
@@ -122,7 +122,7 @@ def record_run(booking: Booking, used: Iterable[Used], *, who, today: datetime.d
     used = list(used)
     locked = Booking.objects.select_for_update().get(pk=booking.pk)
     if locked.state != Booking.State.PLANNED:
-        raise BookingError("This booking is done or cancelled already.")
+        raise BookingError("This booking is done or canceled already.")
     if locked.on > today:
         raise BookingError(f"This class is on {day_text(locked.on)}: record it on that day or later.")
     planned: dict[int, int] = {}
@@ -163,7 +163,7 @@ def _drawn_already(booking: Booking) -> dict[int, int]:
 def _settle(container: Container, used: int, out: int, booking: Booking, who, today: datetime.date) -> None:
     """Draw what was used beyond what is out for the booking, or give back what is out beyond that."""
     if used > out:
-        # A bottle that ran out of date after the class was still good on the day.
+        # A bottle that expired after the class was still good on the day.
         ledger.draw(
             container,
             used - out,

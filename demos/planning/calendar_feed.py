@@ -29,7 +29,7 @@ def token_of(user) -> str:
 
 
 def owner_of(token: str):
-    """The active person whose feed this is, or None for a token that is none or no longer holds."""
+    """The active person whose feed this is, or None for a token that is not valid or no longer valid."""
     try:
         pk, mark = signing.loads(token, salt=SALT)
     except (signing.BadSignature, ValueError, TypeError):
@@ -41,7 +41,7 @@ def owner_of(token: str):
 def calendar_of(bookings: Iterable[Booking], name: str, host: str, now: datetime.datetime) -> bytes:
     """The bookings, with demonstration, period and room fetched, as an iCalendar file.
 
-    Times are in UTC, so that the file needs no time zone of its own. Cancelled ones stay, marked so, since
+    Times are in UTC, so that the file needs no time zone of its own. Canceled ones stay, marked so, since
     a program that has read one before must hear of it.
     """
     calendar = Calendar()

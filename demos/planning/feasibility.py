@@ -106,7 +106,7 @@ def _because(reason: Reason, reagent: Reagent) -> str:
         names = list(dict.fromkeys(getattr(ref, "purpose", str(ref)) for ref in reason.refs))
         return f"{amount} is taken by {and_more(names)}"
     if reason.code == Cause.EXPIRES:
-        return f"{amount} is out of date by then (last good on {weekday_text(reason.on)})"
+        return f"{amount} expires before then ({weekday_text(reason.on)})"
     if reason.code == Cause.UNUSABLE:
         return f"{amount} is quarantined"
     if reason.code == Cause.ARRIVES_LATER:
@@ -133,7 +133,7 @@ def _line(row, reagents: Mapping[int, Reagent]) -> FeasibilityLine:
         text = f"Counts on {reagent.text_of(row.amount)} {reagent} that is on order for {on}"
         return FeasibilityLine(reagent, "warn", text)
     why = {
-        Why.NO_SOURCE: "nobody on the list sells it, and there is no way to make it up",
+        Why.NO_SOURCE: "no supplier is listed for it, and there is no way to make it up",
         Why.TOO_LATE_TO_MAKE: "it is too late to make it up",
         Why.TOO_LATE_TO_ORDER: "it is too late to order",
     }[row.why]
@@ -245,7 +245,7 @@ def on_day(
 ) -> dict[int, Standing]:
     """Whether each demonstration could be shown on a day beside all that is booked, by its id: no query.
 
-    Reckoned for one showing, and one student group where something is handed out. Each is judged by itself.
+    Worked out for one showing, and one student group where something is handed out. Each is judged by itself.
     The demonstrations come with `ingredients__reagent` and `ingredients__alternatives__reagent` prefetched.
     """
     found = {}

@@ -51,7 +51,7 @@ class BookingFilter(ListFilter):
     )
     state = django_filters.ChoiceFilter(
         label="State",
-        empty_label="Not cancelled",
+        empty_label="Not canceled",
         choices=[*Booking.State.choices, ("any", "Any")],
         method="show",
     )

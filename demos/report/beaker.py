@@ -1,4 +1,4 @@
-"""A demonstration as the chemistry sees it: its steps as plain data, what comes of them, where it goes.
+"""A demonstration as the chemistry sees it: its steps as plain data, what they make, where it goes.
 
 Reads what `PREFETCH` names and asks the database nothing more.
 """
@@ -49,9 +49,9 @@ class Disposal:
 
 @dataclass(frozen=True)
 class Foreseen:
-    """The outcome of one showing. outcome: None where `wrong` says why it cannot be reckoned.
+    """The outcome of one showing. outcome: None where `wrong` says why it cannot be worked out.
 
-    gaps: what nobody wrote down, and what therefore is not in it. by_ingredients: the equations are reckoned
+    gaps: what nobody wrote down, and what is therefore not in it. by_ingredients: the equations work
     with all that is set aside for one showing, since the steps do not put it all into one beaker.
     disposal: None where nothing is left to speak of.
     """

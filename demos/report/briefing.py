@@ -18,7 +18,7 @@ from stockroom.safety.label import label_elements
 from stockroom.safety.storage import Conflict
 from stockroom.safety.vapour import LIMIT_SOURCE, MODEL_SOURCE
 
-#: what the catalogue writes where there is nothing to say of a reagent
+#: what the catalog writes where there is nothing to say of a reagent
 NOTHING = "None of its own."
 _WORKED_OUT = "worked out from the steps of one showing, no heat lost"
 #: what holds of every demonstration: a pair named under “Do not mix” may meet where a step says so, no more

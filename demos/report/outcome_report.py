@@ -159,7 +159,7 @@ class Path:
 
 
 def path(outcome: Outcome) -> Path | None:
-    """The path of the pH with the indicator's colours, as the table tells it; None where none has a pH.
+    """The path of the pH with the indicator's colors, as the table tells it; None where none has a pH.
 
     Where a step adds three portions or more of a liquid it is drawn against the volume of that, from what was
     there before its first portion; else one step beside the other.
@@ -241,7 +241,7 @@ class Offer:
 
 
 def offers(outcome: Outcome) -> tuple[Offer, ...]:
-    """What may react and is not followed, gravest first."""
+    """What may react and is not followed, most serious first."""
     state = outcome.points[-1].state if outcome.points else None
     found = []
     for one in outcome.transfers:
@@ -439,13 +439,13 @@ def disposal_facts(disposal: Disposal | None) -> tuple[tuple[str, str], ...]:
     )
 
 
-# --- neutralising
+# --- neutralizing
 
 
 def doses(residue: Residue | None, low: float, high: float) -> tuple[tuple[Dose, ...], str]:
-    """(every neutraliser that does, why there is none)."""
+    """(every neutralizer that does, why there is none)."""
     if residue is None:
-        return (), "Nothing is left to neutralise."
+        return (), "Nothing is left to neutralize."
     found = options(residue, low, high)
     if found:
         return found, ""
@@ -455,7 +455,7 @@ def doses(residue: Residue | None, low: float, high: float) -> tuple[tuple[Dose,
     except NeutraliseError as error:
         text = str(error)
         return (), f"{first_large(text)}."
-    return (), "None of the usual neutralisers brings it there."
+    return (), "None of the usual neutralizers brings it there."
 
 
 def dose_amount(dose: Dose) -> str:

@@ -85,7 +85,7 @@ def safety_reminder(head: Head, booking: Booking) -> reminder_sheet.SafetyRemind
     told = briefing.brief(demonstration, taken, booking.room, found)
     warnings = [f"{row} is not classified yet: treat it as hazardous." for row in told.unknown]
     if told.air.over:
-        warnings.append("Its vapour may pass a limit in this room if it all evaporates: see Ventilation.")
+        warnings.append("Its vapor may pass a limit in this room if it all evaporates: see Ventilation.")
     return reminder_sheet.SafetyReminder(
         head=head,
         demonstration=str(demonstration),

@@ -1,6 +1,6 @@
 """What a booking leaves over, and where it went: from the outcome into the waste log or the drain log.
 
-It is the outcome of one showing as many times as there were showings. What cannot be reckoned counts as not
+It is the outcome of one showing as many times as there were showings. What cannot be worked out counts as not
 known, with the hazards of everything that went in.
 """
 
@@ -26,7 +26,7 @@ PREFETCH = ("choices", *(f"demonstration__{name}" for name in beaker.PREFETCH))
 class LeftOver:
     """All that a booking leaves. doubted: as `beaker.Disposal` has it.
 
-    wrong: why it could not be reckoned, "" if it was. gaps: what the steps do not tell, in sentences.
+    wrong: why it could not be worked out, "" if it was. gaps: what the steps do not tell, in sentences.
     """
 
     waste: Waste

@@ -43,7 +43,7 @@ class ExposureLine:
                 for check in over
             )
         if not self.vapour.checks:
-            return "No limit for it is in the library: that is no sign that it is safe."
+            return "No limit for it is in the library: this does not mean that it is safe."
         return f"Under the limits known ({', '.join(check.name for check in self.vapour.checks)})."
 
 

@@ -90,7 +90,7 @@ PIECES = {
 
 
 class Reagents:
-    """Reagents by catalogue key, added when first asked for."""
+    """Reagents by catalog key, added when first asked for."""
 
     def __init__(self):
         self.catalogue = load()
@@ -108,7 +108,7 @@ class Reagents:
 
 
 def offers(reagents: Reagents, by_key: dict[str, Supplier], calendar: Calendar) -> None:
-    """Every pack of the price lists; catalogue numbers count up from list to list."""
+    """Every pack of the price lists; catalog numbers count up from list to list."""
     rows = []
     for number, line in enumerate(read.table("offers.csv"), 1):
         reagent = reagents[line["reagent"]]

@@ -51,7 +51,7 @@ def bookings(library: dict[str, Demonstration], people: dict, calendar: Calendar
 
 
 def _instead(booking: Booking, text: str) -> dict[int, int]:
-    """ "usual=other" of catalogue keys, as the choice that a booking keeps."""
+    """ "usual=other" of catalog keys, as the choice that a booking keeps."""
     if not text:
         return {}
     usual, other = text.split("=")

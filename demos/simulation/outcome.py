@@ -51,14 +51,14 @@ _SEEN_ICE_G = 0.5
 _FELT = 0.5  # °C
 _FROTHS = 1.0  # volumes of gas for one of liquid, in one portion (rule of thumb, no source)
 _WARMS = 2.0  # °C that a hand feels on the glass
-_COLOURED = 1e-3  # mol/L of a coloured ion that a class can see
+_COLOURED = 1e-3  # mol/L of a colored ion that a class can see
 _MOST_PORTIONS = 10_000
 _INERT = {species.METAL, species.INSOLUBLE, species.ORGANIC, species.DYE}
 _MOST_ROUNDS = 40
 
 
 class OutcomeError(ValueError):
-    """A demonstration whose outcome cannot be reckoned; the message says what to change."""
+    """A demonstration whose outcome cannot be worked out; the message says what to change."""
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,7 @@ class Point:
     """The beaker after one portion, or after it was warmed or cooled (then `addition` is of nothing).
 
     colour: of the indicator, None where there is none yet or no pH. sees: what the class sees, in sentences.
-    solids_words: the solids with their colours, "" if none.
+    solids_words: the solids with their colors, "" if none.
     """
 
     step: int
@@ -123,7 +123,7 @@ class Stands:
 class Outcome:
     """All of it. indicator: None where none is added. gas: given off in all. notes: what to know.
 
-    transfers: what may react by electron transfer and has no written equation, gravest first.
+    transfers: what may react by electron transfer and has no written equation, most serious first.
     """
 
     points: tuple[Point, ...]
@@ -277,7 +277,7 @@ def _is_dissolving(equation: Equation) -> bool:
 
 
 def _points(moves: list[_Move], states: tuple[State, ...], log: _Log) -> tuple[list[Point], Indicator | None]:
-    """The beaker after each move, in words and colours, and the indicator that gives them."""
+    """The beaker after each move, in words and colors, and the indicator that gives them."""
     points: list[Point] = []
     shown: Indicator | None = None
     for move, state, made in zip(moves, states, log.made, strict=True):
@@ -325,7 +325,7 @@ def _transfers(
 ) -> tuple[tuple[Transfer, ...], list[str]]:
     """(what may react and no written equation brings together, words of danger of the rest).
 
-    After any portion; each once, gravest first.
+    After any portion; each once, most serious first.
     """
     written = [_takes(equation) for equation in equations]
     found: dict[str, Transfer] = {}
@@ -618,7 +618,7 @@ def _solids_seen(before: State | None, after: State, addition: Addition) -> list
 
 
 def _tints(before: State | None, after: State) -> list[str]:
-    """Colour of the solution itself, where it is new or goes."""
+    """Color of the solution itself, where it is new or goes."""
     old, new = (_tint(state) if state else {} for state in (before, after))
     words = [f"The solution turns {colour}: {name}." for name, colour in new.items() if name not in old]
     if not words:
@@ -627,7 +627,7 @@ def _tints(before: State | None, after: State) -> list[str]:
 
 
 def _tint(state: State) -> dict[str, str]:
-    """Colour by the name of what has it; a complex in place of the ions it is made of."""
+    """Color by the name of what has it; a complex in place of the ions it is made of."""
     litres = max(state.volume_ml, 1e-9) / 1000
     known, strength = species.ions(), {part.formula: part.mol / litres for part in state.dissolved}
     forms = {form: mol / litres for form, mol in state.forms}
@@ -646,11 +646,11 @@ def _tint(state: State) -> dict[str, str]:
 
 @dataclass(frozen=True)
 class Complex:
-    """A row of tables/complexes.csv: what together has a colour that its parts do not have.
+    """A row of tables/complexes.csv: what together has a color that its parts do not have.
 
     forms: the engine's names of it, none where the engine does not have it; then `needs` tells when it is
     there: ions with mol/L, or names of what takes no part in the equilibrium with 0, within the span of pH.
-    ion: whose colour it takes away. from_mol_l, share: how much of it, and what part of the ion, shows.
+    ion: whose color it takes away. from_mol_l, share: how much of it, and what part of the ion, shows.
     """
 
     name: str
@@ -682,7 +682,7 @@ class Complex:
 
 @cache
 def complexes() -> tuple[Complex, ...]:
-    """Coloured complexes that a class knows a metal or iodine by."""
+    """Colored complexes that a class knows a metal or iodine by."""
     return tuple(map(_complex, read_rows("complexes.csv")))
 
 

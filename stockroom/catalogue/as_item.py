@@ -1,4 +1,4 @@
-"""A reagent of the starter catalogue as the storage and mixing rules see it."""
+"""A reagent of the starter catalog as the storage and mixing rules see it."""
 
 from stockroom.catalogue.loader import Reagent
 from stockroom.catalogue.portions import portion_of

@@ -1,4 +1,4 @@
-"""How each reagent of the starter catalogue is got rid of, computed from what it holds.
+"""How each reagent of the starter catalog is got rid of, computed from what it holds.
 
 `python -m stockroom.catalogue.disposing` writes data/disposal.csv again; a test compares.
 """
@@ -22,7 +22,7 @@ _WATER_REACTIVE = frozenset(
 
 
 def waste_of_row(row: Reagent) -> Waste:
-    """A reagent of the catalogue thrown away."""
+    """A reagent of the catalog thrown away."""
     return waste_of(
         portion_of(row, _AMOUNT[row.measure]),
         frozenset(row.groups),

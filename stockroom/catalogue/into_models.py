@@ -1,4 +1,4 @@
-"""Puts reagents of the starter catalogue into the database, unchecked, with where each datum comes from."""
+"""Puts reagents of the starter catalog into the database, unchecked, with where each datum comes from."""
 
 from django.contrib.admin.models import ADDITION
 from django.db import transaction
@@ -12,7 +12,7 @@ from stockroom.common.activity_log import note
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory.models import Chemical, Component, Preparation, PreparationPart, Reagent, Synonym
 
-#: what the catalogue's short words for a source mean to a reader
+#: what the catalog's short words for a source mean to a reader
 _SOURCES = {"library": "the Python library “chemicals”"}
 
 
@@ -71,9 +71,9 @@ def add_classes(reagent: Reagent, row: ReagentRow) -> None:
 
 @transaction.atomic
 def add_reagent(row: ReagentRow, who=None) -> Reagent:
-    """The reagent of a catalogue row, created where it is not there yet.
+    """The reagent of a catalog row, created where it is not there yet.
 
-    With it come its chemicals, hazard classes and, where the catalogue knows how to make it up, its
+    With it come its chemicals, hazard classes and, where the catalog knows how to make it up, its
     preparation and the reagents that go into that. `who` is noted as the one who added them.
     Raises CatalogueError where another reagent has the name already.
     """
@@ -136,7 +136,7 @@ class Adding:
         if made := self.catalogue.preparations.get(row.key):
             self._preparation(reagent, made)
         if self.who is not None:
-            note(self.who, reagent, "added from the starter catalogue", ADDITION)
+            note(self.who, reagent, "added from the starter catalog", ADDITION)
         return reagent
 
     def _handling(self, row: ReagentRow) -> Reagent:

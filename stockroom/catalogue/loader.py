@@ -1,4 +1,4 @@
-"""The starter catalogue: reagents of a teaching stockroom, as plain data read from the files in `data/`.
+"""The starter catalog: reagents of a teaching stockroom, as plain data read from the files in `data/`.
 
 Nothing here is checked: every row carries its source ("library": taken from the `chemicals` library;
 "published: TITLE SECTION"; "from memory") and stays unchecked until someone ticks it against the supplier's
@@ -71,7 +71,7 @@ class Reagent:
     `hazard_classes` are keys of safety/tables/ghs_classes.csv. An empty tuple means "looked at, no class
     applies" only where `classified` is true; else nothing is known. `transport_class` is the UN class as
     text ("8", "5.1"), "none" where believed not regulated, "" where unknown. `density` in g/mL.
-    `ageing` lists what time does to it, the gravest first. Shelf lives in days. `hazard_source` speaks of the
+    `ageing` lists what time does to it, most serious first. Shelf lives in days. `hazard_source` is about the
     hazard classes, `transport_source` of UN number, class and packing group, `handling_source` of the rest
     (storage, groups, incompatibles, protection, first aid, spill, disposal). `disposal_route`: a code of
     safety/route.py.
@@ -126,7 +126,7 @@ class Catalogue:
 
 @cache
 def load() -> Catalogue:
-    """The whole catalogue, read once. Raises KeyError or ValueError where a file is damaged."""
+    """The whole catalog, read once. Raises KeyError or ValueError where a file is damaged."""
     chemicals = {row["key"]: _chemical(row) for row in _rows("chemicals.csv")}
     hazards = {row["reagent"]: row for row in _rows("hazards.csv")}
     handling, disposal, first_aid = map(_toml, ("handling.toml", "disposal.toml", "first_aid.toml"))

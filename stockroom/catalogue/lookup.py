@@ -1,4 +1,4 @@
-"""What is known of a chemical from its name or CAS RN: the starter catalogue first, then `chemicals`."""
+"""What is known of a chemical from its name or CAS RN: the starter catalog first, then `chemicals`."""
 
 import re
 from dataclasses import dataclass
@@ -30,9 +30,9 @@ class Facts:
 
 @dataclass(frozen=True)
 class Suggestion:
-    """What a form may be filled in with. Every datum is unchecked; `source` speaks of the identity.
+    """What a form may be filled in with. None is verified; `source` speaks of the identity.
 
-    `reagents` are the rows of the catalogue that hold this chemical, () where it is not in the catalogue.
+    `reagents` are the rows of the catalog that hold this chemical, () where there is none.
     `molar_mass` in g/mol.
     """
 
@@ -47,7 +47,7 @@ class Suggestion:
 
 
 def lookup(text: str) -> Suggestion | None:
-    """The chemical meant by a name, synonym or CAS RN; None where neither catalogue nor library knows it.
+    """The chemical meant by a name, synonym or CAS RN; None where neither catalog nor library knows it.
 
     Raises FormulaError where a CAS RN has a slip in it.
     """
@@ -61,7 +61,7 @@ def lookup(text: str) -> Suggestion | None:
 
 
 def search(text: str, limit: int = 10) -> tuple[Chemical, ...]:
-    """Chemicals of the catalogue with a name, synonym or CAS RN that starts with or holds `text`."""
+    """Chemicals of the catalog with a name, synonym or CAS RN that starts with or holds `text`."""
     wanted = _plain(text)
     if not wanted:
         return ()

@@ -1,4 +1,4 @@
-"""So much of a reagent of the starter catalogue, as plain data that the chemistry and the rules read."""
+"""So much of a reagent of the starter catalog, as plain data that the chemistry and the rules read."""
 
 from stockroom.catalogue.loader import Reagent, load
 from stockroom.chemistry.portion import Part, Portion

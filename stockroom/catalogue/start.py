@@ -1,4 +1,4 @@
-"""What the form of a new reagent is filled in with: a row of the catalogue, or the library's identity."""
+"""What the form of a new reagent is filled in with: a row of the catalog, or the library's identity."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -62,7 +62,7 @@ class Start:
             add_chemical(row)
 
     def finish(self, reagent: Reagent) -> bool:
-        """Take over the hazard classes, unchecked, where it holds what the catalogue says; whether so."""
+        """Take over the hazard classes, unchecked, where it holds what the catalog says; whether so."""
         if self.row is None:
             return False
         held = {(part.chemical.name, part.value, part.unit) for part in reagent.components.all()}
@@ -137,7 +137,7 @@ def _said(facts: Facts | None) -> str:
     )
     known = [f"{name} {number:g} °C" for name, number in named if number is not None]
     said = ", ".join(known)
-    return f"{first_large(said)} ({source_text(LIBRARY)}, not checked)." if known else ""
+    return f"{first_large(said)} ({source_text(LIBRARY)}, not verified against SDS)." if known else ""
 
 
 def suggest(text: str) -> tuple[list[Suggested], str]:

@@ -1,4 +1,4 @@
-"""Who did what, for acts that write no line in the ledger."""
+"""Activity log, for acts that write no line in the ledger."""
 
 from django.contrib.admin.models import CHANGE, LogEntry
 

@@ -12,4 +12,4 @@ class Measure(models.TextChoices):
 
 
 class AmountField(models.BigIntegerField):
-    """Micrograms, microlitres or pieces, as the reagent is measured. Never negative unless said."""
+    """Micrograms, microliters or pieces, as the reagent is measured. Never negative unless said."""

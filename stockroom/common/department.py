@@ -36,7 +36,7 @@ class Department(models.Model):
 
     class Meta:
         permissions = [
-            ("view_activity", "Can see who did what"),
+            ("view_activity", "Can see the activity log"),
             ("review_stock", "Can review stock and hazards"),
             ("manage_users", "Can add people and set their roles"),
         ]

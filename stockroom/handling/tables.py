@@ -15,7 +15,7 @@ class ReagentTable(tables.Table):
     name = tables.Column(verbose_name="Reagent", linkify=True)
     strength = tables.Column(empty_values=(), orderable=False)
     hazards = tables.Column(verbose_name="Hazard", empty_values=(), order_by="hazard_state")
-    in_date = NumberColumn(verbose_name="In date")
+    in_date = NumberColumn(verbose_name="Usable")
     on_shelf = NumberColumn(verbose_name="On the shelves")
     containers_here = NumberColumn(verbose_name="Containers")
     reorder_point = NumberColumn(verbose_name="Reorder point")
@@ -59,9 +59,9 @@ class ReagentFilter(RetirableFilter):
     stock = django_filters.ChoiceFilter(
         label="Stock",
         choices=[
-            ("some", "Some in date"),
+            ("some", "Usable stock"),
             ("below", "Below reorder point"),
-            ("none", "None in date"),
+            ("none", "No usable stock"),
             ("expired", "Has expired containers"),
         ],
         method="by_stock",
@@ -69,7 +69,7 @@ class ReagentFilter(RetirableFilter):
     )
     hazard = django_filters.ChoiceFilter(
         label="Hazards",
-        choices=[*Reagent.HazardState.choices, ("unchecked", "Not checked against a sheet")],
+        choices=[*Reagent.HazardState.choices, ("unchecked", "Not verified against SDS")],
         method="by_hazard",
         empty_label="Any",
     )

@@ -22,7 +22,7 @@ def classification_of(reagent: Reagent, ph: float | None = None) -> Classificati
     """Hazard classes that follow from what a reagent holds; None where no composition is written down.
 
     Each chemical counts with the classes of its strongest form on file, with or without water of
-    crystallisation; one without such a form is not classified. ph: as measured, None to have it reckoned.
+    crystallization; one without such a form is not classified. ph: as measured, None to have it worked out.
     Raises MixtureError or QuantityError where the composition cannot be.
     """
     components = list(reagent.components.select_related("chemical"))

@@ -39,7 +39,7 @@ class Trait:
 
 @dataclass(frozen=True)
 class Companions:
-    """Reasons, gravest first. Each other reagent stands in one of them, under the worst that happens.
+    """Reasons, most serious first. Each other reagent is in one of them, under the most serious effect.
 
     `unknown` names reagents of which too little is written down to say; `missing` what of this one is.
     """

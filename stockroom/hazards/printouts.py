@@ -20,10 +20,10 @@ from stockroom.wording.days import day_text
 #: (title on the sheet, field of the reagent)
 SECTIONS = (
     ("First aid", "first_aid"),
-    ("Usual protection", "protection"),
+    ("PPE", "protection"),
     ("Keep away from", "incompatibles"),
     ("Spill", "spill"),
-    ("Getting rid of it", "disposal"),
+    ("Disposal", "disposal"),
 )
 
 
@@ -85,7 +85,7 @@ _REASONS, _NAMES = 6, 3
 
 
 def _never(reagent: Reagent) -> tuple[Statement, ...]:
-    """What must not be mixed with it, gravest first, each reason with some of the reagents it is true of."""
+    """What must not be mixed with it, most serious first, each reason with some of its reagents."""
     never = companions_of(reagent).never
     said = []
     for reason in never[:_REASONS]:
@@ -134,5 +134,5 @@ def _on_file(sheet: SafetyDataSheet | None) -> str:
     if sheet.revision_date:
         words.append(f"revised {day_text(sheet.revision_date)}")
     who = sheet.checked_by and name_of(sheet.checked_by)
-    words.append(f"checked {day_text(sheet.checked_on)} by {who}" if who else "not checked yet")
+    words.append(f"checked {day_text(sheet.checked_on)} by {who}" if who else "not verified against SDS")
     return ", ".join(words)

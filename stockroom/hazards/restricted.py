@@ -21,7 +21,7 @@ class Restricted:
 
 
 def parts_of(reagent: Reagent) -> tuple[Part, ...]:
-    """Each chemical with its % (w/w), None where that cannot be reckoned. Reads `components__chemical`."""
+    """Each chemical with its % (w/w), None where that cannot be worked out. Reads `components__chemical`."""
     chemicals = [part.chemical for part in reagent.components.all()]
     held = [
         Ingredient(
@@ -41,7 +41,7 @@ def parts_of(reagent: Reagent) -> tuple[Part, ...]:
 
 
 def strengths_of(reagent: Reagent) -> tuple[tuple[str, float | None], ...]:
-    """(CAS RN, % w/w or None where it cannot be reckoned) of what it holds. Reads `components__chemical`."""
+    """(CAS RN, % w/w or None where not known) of what it holds. Reads `components__chemical`."""
     return tuple((part.cas, part.percent) for part in parts_of(reagent) if part.cas)
 
 

@@ -17,8 +17,8 @@ HANDLING = (
     ("First aid", "first_aid"),
     ("Spill", "spill"),
     ("Keep away from", "incompatibles"),
-    ("Usual protection", "protection"),
-    ("Getting rid of it", "disposal"),
+    ("PPE", "protection"),
+    ("Disposal", "disposal"),
 )
 #: what is compared but not text to read on its own
 _OTHER = ("hazard_state", "storage_kind", "transport_class", "un_number", "density", "groups", "ageing_class")

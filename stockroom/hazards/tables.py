@@ -14,7 +14,7 @@ WORDS = {
     CHANGED: Words("Changed since checked", "bad"),
     DUE: Words("Due for review", "warn"),
     UNCHECKED: Words("Never checked", "warn"),
-    FINE: Words("Checked, in date", "good"),
+    FINE: Words("Current and verified", "good"),
 }
 
 

@@ -23,7 +23,7 @@ urlpatterns = [
     path("reagents/<int:pk>/sheets/add/", hazard.sheet_add, name="sheet-add"),
     path("sheets/<int:pk>/edit/", hazard.sheet_edit, name="sheet-edit"),
     path("sheets/<int:pk>/file/", hazard.sheet_file, name="sheet-file"),
-    # what becomes dangerous with time
+    # time-sensitive chemicals
     path("ageing/", ageing.ageing_list, name="ageing"),
     # what is not for schools
     path("not-for-schools/", restricted.restricted_list, name="restricted-list"),

@@ -1,4 +1,4 @@
-"""Everything the stockroom knows to be wrong, the gravest first, each kind with the page that cures it."""
+"""All that is known to be wrong, the most serious first, each kind with the page that mends it."""
 
 import datetime
 from collections import defaultdict
@@ -49,7 +49,7 @@ class Case:
 class Finding:
     """One kind of trouble. `page` is the one that cures it; `tone` bad or warn.
 
-    `on_paper`: what is said beside a container on the shelf, where only its papers are wanting.
+    `on_paper`: what is said beside a container on the shelf, where only its papers are missing.
     """
 
     key: str
@@ -96,7 +96,7 @@ def _here() -> list[Container]:
 
 
 def findings(on: datetime.date) -> list[Finding]:
-    """Every kind of trouble, the gravest first, those without a case too. A fixed number of queries."""
+    """Every kind of trouble, the most serious first, those without a case too. A fixed number of queries."""
     here = _here()
     stocked = {container.reagent_id for container in here}
     reagents = with_balances(Reagent.objects.filter(retired_on=None), on).prefetch_related("hazards")
@@ -161,15 +161,15 @@ def _together(standing: Shelves) -> list[Finding]:
         keys = (conflict.item_a.reagent_key, conflict.item_b.reagent_key)
         reagent = next((int(key) for key in keys if key.isdecimal()), None)
         found[conflict.severity].append(Case(text, page, detail, reagent, conflict.place.name, pair))
-    flag = "stands beside what it must not"
+    flag = "incompatible storage"
 
     def finding(severity: str, title: str, tone: str, word: str) -> Finding:
         page = Page("conflict-list", query=(("at_least", severity),))
         return Finding(severity, title, "See where each is safe", page, tone, tuple(found[severity]), word)
 
     return [
-        finding("severe", "Stand together and must not: severe", "bad", flag),
-        finding("serious", "Stand together and must not: serious", "bad", flag),
+        finding("severe", "Incompatible storage: severe", "bad", flag),
+        finding("serious", "Incompatible storage: serious", "bad", flag),
         finding("caution", "Better apart", "warn", ""),
     ]
 
@@ -210,7 +210,7 @@ def _over_limits(here: list[Container], worst: dict[int, tuple[str, str]]) -> li
 
 #: what is wrong with one bottle -> title, cure, the page that cures it, tone, in a word or two
 _BOTTLES = {
-    "untouchable": ("Dangerous with age: do not touch", "", Page("ageing"), "bad", "do not touch"),
+    "untouchable": ("Do not touch: dangerous with age", "", Page("ageing"), "bad", "do not touch"),
     "ageing": (
         *("Dangerous with age, overdue", "Do not open it: follow what is said beside it"),
         *(Page("ageing"), "bad", "dangerous with age"),
@@ -228,7 +228,7 @@ _BOTTLES = {
 
 
 def _bottles(here: list[Container], worst: dict[int, tuple[str, str]]) -> list[Finding]:
-    """Each bottle stands in one list, that of the gravest thing that is wrong with it."""
+    """Each bottle stands in one list, that of the most serious thing that is wrong with it."""
     found = defaultdict(list)
     for container in here:
         key, detail = worst[container.pk]
@@ -241,7 +241,7 @@ def _bottles(here: list[Container], worst: dict[int, tuple[str, str]]) -> list[F
 
 
 def _worst_of(container: Container, on: datetime.date) -> tuple[str, str]:
-    """(key, what is said of it) of the gravest thing wrong with a bottle; ("", "") where nothing is."""
+    """(key, what is said of it) of the most serious thing wrong with a bottle; ("", "") where nothing is."""
     dangers = [due for due in dues_of(container, on) if due.overdue and due.rule.dangerous]
     for key, wanted in (
         ("untouchable", [due for due in dangers if due.hands_off]),
@@ -273,12 +273,12 @@ def _data(kept: list[Reagent]) -> list[Finding]:
         ),
         Finding(
             "unchecked",
-            "Hazard data not checked against a sheet",
+            "Hazard data not verified against SDS",
             "Check with the sheet in hand",
             Page("reagent-list", query=(("hazard", "unchecked"),)),
             "warn",
             _named(unchecked, "reagent-check"),
-            on_paper="data unchecked",
+            on_paper="data not verified against SDS",
         ),
     ]
 
@@ -295,7 +295,7 @@ _SHEETS = {
     ),
     datasheets.UNCHECKED: (
         *("Sheet never checked", "Compare it with the data"),
-        *("reagent-check", "warn", "sheet unchecked"),
+        *("reagent-check", "warn", "sheet not verified"),
     ),
 }
 
@@ -321,7 +321,7 @@ def _supply(reagents: Iterable[Reagent], on: datetime.date) -> list[Finding]:
         Case(
             row.name,
             Page("reagent-detail", (row.pk,)),
-            f"{row.text_of(row.in_date)} in date, reorder point {row.text_of(row.reorder_point)}",
+            f"{row.text_of(row.in_date)} usable, reorder point {row.text_of(row.reorder_point)}",
             row.pk,
         )
         for row in reagents

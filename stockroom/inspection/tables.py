@@ -11,7 +11,7 @@ from stockroom.wording.days import day_text
 
 class AnnualReviewTable(tables.Table):
     started_on = DayColumn(
-        verbose_name="Begun", format="j M Y", linkify=lambda record: record.get_absolute_url()
+        verbose_name="Started", format="j M Y", linkify=lambda record: record.get_absolute_url()
     )
     started_by = tables.Column(verbose_name="By", order_by="started_by__username")
     walked = NumberColumn(verbose_name="Shelves walked")

@@ -19,7 +19,7 @@ from stockroom.safety.ageing import (
     rules_for,
 )
 
-#: days ahead that the ageing page and the technician's day look
+#: days ahead that the aging page and the technician's day look
 AHEAD_DAYS, SOON_DAYS = 60, 7
 
 

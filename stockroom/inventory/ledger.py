@@ -2,7 +2,7 @@
 
 Every function here writes the container's balance and one line of the ledger in one transaction, or
 nothing. A draw is a conditional update (`balance >= amount`) so that of two people who empty one
-bottle at the same moment, one is told that it is empty. Amounts are whole micrograms, microlitres or
+bottle at the same moment, one is told that it is empty. Amounts are whole micrograms, microliters or
 pieces, as the reagent is measured. All raise `LedgerError` with a message that says what to change.
 
 What holds after every act: a balance is the sum of the lines; it is between zero and what the container can
@@ -48,7 +48,7 @@ def _check_amount(amount: int, least: int = 1) -> None:
 
 def _check_day(on: datetime.date) -> None:
     if on > timezone.localdate():
-        raise LedgerError("This day has not come yet: enter today or an earlier day.")
+        raise LedgerError("This date is in the future: enter today or an earlier day.")
 
 
 def _line(
@@ -237,7 +237,7 @@ def draw(
         raise LedgerError(f"{container.code} is gone: choose another container.")
     if container.is_expired(on):
         raise LedgerError(
-            f"{container.code} was good until {day_text(container.usable_until)}: choose another container, "
+            f"{container.code} expired after {day_text(container.usable_until)}: choose another container, "
             "or change its date if the supplier has extended it."
         )
     if late:
@@ -521,7 +521,9 @@ def reverse(movement: Movement, *, who, why: str, on: datetime.date | None = Non
     on = on or timezone.localdate()
     _check_day(on)
     if movement.kind not in REVERSIBLE:
-        raise LedgerError(f"A line “{movement.get_kind_display()}” has no opposite: write a new movement.")
+        raise LedgerError(
+            f"A line “{movement.get_kind_display()}” This entry cannot be reversed: record a new movement."
+        )
     container = _locked(movement.container)
     if Movement.objects.filter(reverses=movement).exists():
         raise LedgerError("This line has been reversed already.")

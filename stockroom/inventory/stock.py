@@ -67,7 +67,7 @@ def state_of(container: Container, on: datetime.date) -> Words:
 def reagent_state(reagent) -> Words:
     """How much there is of a reagent annotated by `with_balances`, against its reorder point."""
     if reagent.in_date == 0:
-        return Words("None in date", "bad") if reagent.containers_here else Words("None here", "plain")
+        return Words("No usable stock", "bad") if reagent.containers_here else Words("None here", "plain")
     if reagent.in_date < reagent.reorder_point:
         return Words("Below reorder point", "warn")
     if reagent.expired_here:

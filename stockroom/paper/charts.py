@@ -1,6 +1,6 @@
 """Charts, drawn once for PDF (a reportlab `Drawing`) and page (`svg`).
 
-Each takes plain numbers and returns a drawing of the width and height asked for, in points. Colour never
+Each takes plain numbers and returns a drawing of the width and height asked for, in points. Color never
 says anything alone: what is marked is also written.
 """
 
@@ -20,7 +20,7 @@ from stockroom.paper import fonts
 from stockroom.paper.kit import ACCENT, INK, MUTED, RULE, WARNING, WASH, money
 
 LETTERS = 7.5
-# The page's own colours, so that a chart follows light and dark.
+# The page's own colors, so that a chart follows light and dark.
 ON_PAGE = {
     INK: "--ink",
     MUTED: "--soft",
@@ -52,7 +52,7 @@ class Balance:
 
 @dataclass(frozen=True)
 class PathPoint:
-    """The beaker after one addition: pH and the colour of the indicator in it.
+    """The beaker after one addition: pH and the color of the indicator in it.
 
     mark: a short label for the axis, where many additions leave no room for `label`, or where a step begins
     on a titration curve. at: mL of titrant added so far, None where the path goes by step. said: the pH as
@@ -180,7 +180,7 @@ def ph_path(
     letters: float = LETTERS,
     x_title: str = "",
 ) -> Drawing:
-    """pH after each addition, the dots in the indicator's colour and the colours' names along the foot.
+    """pH after each addition, the dots in the indicator's color and the colors' names along the foot.
 
     Against the volume added where every point has one (a titration curve), else one step beside the other.
     letters: their size in points. x_title: under the axis.
@@ -251,7 +251,7 @@ def _path_dots(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]
 
 
 def _colour_strip(plot: _Plot, places: Sequence[float], points: Sequence[PathPoint]) -> None:
-    """A band of the colours below the axis, if there are any; each is named where it begins."""
+    """A band of the colors below the axis, if there are any; each is named where it begins."""
     if not any(point.colour_name for point in points):
         return
     size = plot.letters / LETTERS
@@ -328,7 +328,7 @@ def curves(
 
 
 def svg(drawing: Drawing, title: str, description: str = "", look: str = "chart") -> Element:
-    """The drawing as an `<svg>` element: scales to its column, takes the page's colours and letters.
+    """The drawing as an `<svg>` element: scales to its column, takes the page's colors and letters.
 
     `title` is what a screen reader says first; `description` should say what the chart shows. look: its class
     in the style sheet.
@@ -360,7 +360,7 @@ def _restyle(element: Element) -> None:
 
 
 def colour_of(value: str) -> Color:
-    """A colour written `#rrggbb`; white where it is written any other way."""
+    """A color written `#rrggbb`; white where it is written any other way."""
     return HexColor(value) if re.fullmatch(r"#[0-9a-fA-F]{6}", value or "") else white
 
 
@@ -414,5 +414,5 @@ def _written(colour: Color) -> str:
     return f"rgb({int(colour.red * 100)}%,{int(colour.green * 100)}%,{int(colour.blue * 100)}%)"
 
 
-#: colour as reportlab's SVG writes it -> the page's own
+#: color as reportlab's SVG writes it -> the page's own
 _ON_PAGE = {_written(colour): f"var({variable}, {_hex(colour)})" for colour, variable in ON_PAGE.items()}

@@ -1,6 +1,6 @@
 """The letters that sheets are printed with.
 
-FiraGO (SIL Open Font Licence 1.1) is embedded: Latin, Greek, Cyrillic, Arabic, Hebrew, Georgian, Thai,
+FiraGO (SIL Open Font License 1.1) is embedded: Latin, Greek, Cyrillic, Arabic, Hebrew, Georgian, Thai,
 Devanagari and the signs of chemistry. Chinese, Japanese and Korean use the fonts that PDF readers carry
 themselves (ISO 32000, "predefined CMaps"). A character that neither has is printed as its code, so
 that nothing disappears silently. The arrows of a reaction that goes both ways are a drawing of our own

@@ -1,4 +1,4 @@
-"""The page every sheet is made from: paper, letters, colours, head and foot, tables that never lose a row.
+"""The page every sheet is made from: paper, letters, colors, head and foot, tables that never lose a row.
 
 A sheet makes a `Sheet`, adds to it from top to bottom, and asks for `pdf()`. Plain strings are always
 printed literally; only what the functions below return as `Markup` is styled.
@@ -53,7 +53,7 @@ PAPERS = {"A4": A4, "Letter": LETTER}
 SIDE = 15 * mm
 FIRST_LINE = "Local rules and the supplier's safety data sheet come first."
 UNCHECKED_MEANS = (
-    "“unchecked”: nobody has yet compared this with the supplier's safety data sheet in hand. "
+    "“not verified”: nobody has yet compared this with the supplier's safety data sheet in hand. "
     "Do that before use."
 )
 
@@ -70,7 +70,7 @@ class Head:
     computed_from: str  # "the ledger and the bookings as they stood at 08:10"
     subtitle: str = ""  # "Monday 30 Nov to Friday 4 Dec 2026"
     subject: str = ""  # document property; the title when empty
-    language: str = "en-GB"  # BCP 47, for the catalogue's /Lang
+    language: str = "en-GB"  # BCP 47, for the catalog's /Lang
 
 
 @dataclass(frozen=True)
@@ -80,7 +80,7 @@ class Column:
     title: str
     share: float = 1.0
     points: float | None = None
-    align: str = "left"  # left, right, centre
+    align: str = "left"  # left, right, center
 
 
 class Markup(str):
@@ -169,7 +169,7 @@ def equation(value: str) -> Markup:
     return Markup("".join(out))
 
 
-UNCHECKED = Markup(f'<font size="7" color="{_hex(WARNING)}"><i>unchecked</i></font>')
+UNCHECKED = Markup(f'<font size="7" color="{_hex(WARNING)}"><i>not verified</i></font>')
 
 
 def checked(value: object, is_checked: bool) -> Markup:

@@ -1,6 +1,6 @@
 """Sheets of sticky labels: where each label lies, and fitting text into it.
 
-Sizes are in millimetres, as they stand on the packet; points only when drawing.
+Sizes are in millimeters, as they stand on the packet; points only when drawing.
 """
 
 import io
@@ -16,7 +16,7 @@ from stockroom.paper import fonts, kit
 
 @dataclass(frozen=True)
 class Layout:
-    """How labels lie on a sheet. Gaps are between neighbouring labels; margins go to the first one."""
+    """How labels lie on a sheet. Gaps are between neighboring labels; margins go to the first one."""
 
     columns: int
     rows: int
@@ -79,12 +79,12 @@ PRESETS: dict[str, dict[str, Layout]] = {
     },
 }
 
-# Label size by what the vessel holds, in millilitres. From 3 L up: Regulation (EC) No 1272/2008 (CLP),
+# Label size by what the vessel holds, in milliliters. From 3 L up: Regulation (EC) No 1272/2008 (CLP),
 # Annex I, 1.2.1.4, Table 1.3 (from memory). Below: what fits on the bottle (common practice, no source);
 # a label that a supplier puts on goods for sale has to be at least 52 x 74 mm "if possible".
 SIZE_BY_VOLUME = ((60, (38.0, 21.0)), (300, (63.5, 37.0)), (3_000, (74.0, 52.0)), (50_000, (105.0, 74.0)))
 LARGEST = (148.0, 105.0)
-#: millimetres that a label may fall short: paper by the inch has 50.8 where 52 are asked for
+#: millimeters that a label may fall short: paper by the inch has 50.8 where 52 are asked for
 SHORT_OF = 1.5
 
 

@@ -1,7 +1,7 @@
 """The nine GHS pictograms, drawn once as outlines, for paper (reportlab) and for the page (SVG).
 
 Black symbol on white in a red frame, a square set on its point: UN GHS 1.4.10.4 and Annex 1, 29 CFR 1910.1200
-App. C.2.3. The outlines are our own drawing of the standard symbols. A symbol is a list of shapes (colour,
+App. C.2.3. The outlines are our own drawing of the standard symbols. A symbol is a list of shapes (color,
 outline) on a square of 100 by 100, y downwards; an outline uses M, L, C and Z with absolute coordinates, and
 "O x y rx ry" for an ellipse.
 """

@@ -1,4 +1,4 @@
-"""Who did what: the ledger, the waste log, the drain log and noted acts as one list, newest first."""
+"""Activity log: the ledger, the waste log, the drain log and noted acts as one list, newest first."""
 
 import datetime
 from collections.abc import Iterable

@@ -34,7 +34,7 @@ PERMISSIONS: dict[str, tuple[str, ...]] = {
     "stockroom.add_safetydatasheet": (HEAD, TECHNICIAN),
     "stockroom.change_safetydatasheet": (HEAD, TECHNICIAN),
     "stockroom.check_hazards": (HEAD, TECHNICIAN),
-    # ageing, limits, what is not for schools
+    # aging, limits, what is not for schools
     "stockroom.view_containertest": ALL,
     "stockroom.add_containertest": (TECHNICIAN,),
     "stockroom.view_departmentlimit": ALL,

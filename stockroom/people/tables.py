@@ -37,7 +37,7 @@ class PersonTable(tables.Table):
         return ", ".join(roles) or "none"
 
     def render_state(self, record):
-        return words(Words("May sign in", "good") if record.is_active else Words("Shut out", "plain"))
+        return words(Words("May sign in", "good") if record.is_active else Words("Block sign-in", "plain"))
 
 
 class PersonFilter(ListFilter):
@@ -46,7 +46,7 @@ class PersonFilter(ListFilter):
     )
     shown = django_filters.ChoiceFilter(
         label="Show",
-        choices=[("out", "Shut out"), ("all", "All")],
+        choices=[("out", "Block sign-in"), ("all", "All")],
         method="show",
         empty_label="May sign in",
     )

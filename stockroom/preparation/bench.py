@@ -1,4 +1,4 @@
-"""Sums of the bench: dilute, dissolve, convert, neutralise, mix. From reagents as kept to an answer in words.
+"""Sums of the bench: dilute, dissolve, convert, neutralize, mix. From reagents as kept to an answer in words.
 
 Reads what `PREFETCH` names of each reagent; only `makers_of` asks the database.
 """
@@ -200,7 +200,7 @@ _REFERENCE = {MASS: 1_000_000_000, VOLUME: 1_000_000_000, COUNT: 1000}
 
 
 def mol_per_unit(reagent: Reagent) -> float:
-    """Moles of a reagent's own chemical in one base unit of it (microgram, microlitre, piece).
+    """Moles of a reagent's own chemical in one base unit of it (microgram, microliter, piece).
 
     Raises BenchError naming what is missing.
     """
@@ -285,9 +285,9 @@ def _strength_in(reagent: Reagent, part: Component, unit: str) -> str:
 
 
 def neutralise(reagent: Reagent, amount: int, ph: float | None, low: float, high: float) -> Answer:
-    """What brings so much of a reagent into a range of pH. ph: as measured, None to have it reckoned."""
+    """What brings so much of a reagent into a range of pH. ph: as measured, None to have it worked out."""
     if reagent.measure != VOLUME:
-        raise BenchError(f"{reagent} is not a liquid: dissolve it in water first, then neutralise that.")
+        raise BenchError(f"{reagent} is not a liquid: dissolve it in water first, then neutralize that.")
     residue = composition.of_reagent(reagent, amount, ph).residue
     if residue.unknown:
         raise BenchError(f"{residue.unknown[0]} cannot be followed: collect it.")
@@ -298,7 +298,7 @@ def neutralise(reagent: Reagent, amount: int, ph: float | None, low: float, high
     except NeutraliseError as error:
         raise BenchError(str(error)) from error
     if not found:
-        raise BenchError("None of the usual neutralisers brings it there: dilute it first, or collect it.")
+        raise BenchError("None of the usual neutralizers brings it there: dilute it first, or collect it.")
     wanted = f"from pH {found[0].ph_before:.1f} to between {low:g} and {high:g}"
     strong = "Concentrated: pour it into at least ten times its volume of cold water first."
     return Answer(
@@ -307,8 +307,8 @@ def neutralise(reagent: Reagent, amount: int, ph: float | None, low: float, high
         columns=("With", "About", "pH after, at 20 °C", "Gives off", "Caution"),
         rows=tuple(_dose_row(dose) for dose in found),
         steps=(
-            "Work in a vessel three times the volume, in a fume cupboard if gas comes off.",
-            "Add the neutraliser in small portions with stirring, and let each settle.",
+            "Work in a vessel three times the volume, in a fume hood if gas comes off.",
+            "Add the neutralizer in small portions with stirring, and let each settle.",
             "Check the pH with paper; stop inside the range.",
             "Collect it: a neutral pH alone does not make it fit for the drain.",
         ),
@@ -435,7 +435,7 @@ class Maker:
 
 
 def makers_of(make: Make) -> list[Maker]:
-    """Every reagent in use that is what was reckoned, a salt counting as its hydrate does. Four queries."""
+    """Every reagent in use that is what was worked out, a salt counting as its hydrate does. Four queries."""
     wanted = _mol_l(make.chemical.formula, make.strength, None)
     same = _same_salt(make.chemical)
     rows = Reagent.objects.filter(components__chemical__in=same, retired_on=None).distinct()
@@ -452,7 +452,7 @@ def makers_of(make: Make) -> list[Maker]:
 
 
 def _same_salt(chemical: Chemical) -> list[Chemical]:
-    """The chemical, and the same one with other water of crystallisation: named alike but for it."""
+    """The chemical, and the same one with other water of crystallization: named alike but for it."""
     base = _HYDRATE.sub("", chemical.name)
     rows = Chemical.objects.filter(name__istartswith=base)
     return [row for row in rows if _HYDRATE.sub("", row.name).casefold() == base.casefold()] or [chemical]

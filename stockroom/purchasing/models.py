@@ -36,7 +36,7 @@ class Order(models.Model):
         APPROVED = "approved", "Approved"
         ORDERED = "ordered", "Ordered"
         RECEIVED = "received", "Received"
-        CANCELLED = "cancelled", "Cancelled"
+        CANCELLED = "cancelled", "Canceled"
 
     #: states in which the packs are on their way
     OPEN = (State.APPROVED, State.ORDERED)

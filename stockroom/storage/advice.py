@@ -53,7 +53,7 @@ class Side:
 
 @dataclass(frozen=True)
 class Trouble:
-    """A conflict with what would cure it: carrying off either side."""
+    """A conflict with how to fix it: carrying off either side."""
 
     conflict: Conflict
     sides: tuple[Side, Side]

@@ -16,6 +16,8 @@ from stockroom.storage.storage_items import items_of
 NEAR = 0.8
 #: g/mL, of a flammable liquid that is weighed and whose density is not known: light, to count for more
 LIGHT = Fraction(6, 10)
+#: family of `limits.oxidisers_acids_bases` -> its name on the page, where that is another word
+_KINDS = {"oxidisers": "oxidizers"}
 _SOLIDS = (Reagent.Kind.SOLID, Reagent.Kind.HYDRATE, Reagent.Kind.METAL)
 
 
@@ -44,7 +46,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Limits:
-    """Everything the page of limits shows. `together`: (room, kinds) of oxidisers, acids and bases."""
+    """Everything the page of limits shows. `together`: (room, kinds) of oxidizers, acids and bases."""
 
     containers: tuple[Row, ...]
     cabinets: tuple[Row, ...]
@@ -90,7 +92,10 @@ def read() -> Limits:
         _rows(limits.cabinet_loads(bottles), places),
         _rows(limits.room_loads(bottles), places),
         _own_rows(kept, places),
-        tuple((places.name(str(pk)), kinds) for pk, kinds in limits.oxidisers_acids_bases(kept)),
+        tuple(
+            (places.name(str(pk)), tuple(_KINDS.get(kind, kind) for kind in kinds))
+            for pk, kinds in limits.oxidisers_acids_bases(kept)
+        ),
         sum(not containers[bottle.id].material for bottle in bottles),
     )
 

@@ -15,7 +15,7 @@ register = template.Library()
 
 @register.simple_tag
 def pictogram(code: str, size: str = "1.5em", title: str | None = None) -> str:
-    """The pictogram drawn in the page: ``{% pictogram "GHS02" %}``; a code that is none is shown as text.
+    """The pictogram drawn in the page: ``{% pictogram "GHS02" %}``; an unknown code is shown as text.
 
     size: CSS length of its side. title: what a screen reader says; "" where its name stands beside it in
     words.

@@ -24,7 +24,7 @@ class DrainPermission(models.Model):
     valid_until = models.DateField("valid until")
     covers = models.TextField("what it allows", max_length=1000, help_text="In the words of the letter.")
     after_neutralising = models.BooleanField(
-        "It also allows what is neutralised first",
+        "It also allows what is neutralized first",
         default=False,
         help_text="Acids and bases brought to a neutral pH here. Tick it only where the letter says so.",
     )

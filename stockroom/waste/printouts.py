@@ -16,7 +16,7 @@ from stockroom.waste.sheets.disposal import Item
 from stockroom.wording.days import day_text
 from stockroom.wording.sentences import and_more
 
-ROUTES = {"collect": sheet.COLLECT, "drain": "Drain", "neutralise": "Neutralise, drain"}
+ROUTES = {"collect": sheet.COLLECT, "drain": "Drain", "neutralise": "Neutralize, drain"}
 KEEP = "Keep it closed and upright; hand it over with its safety data sheet."
 
 

@@ -57,7 +57,7 @@ def refused_ph(ph: Decimal, rules: WasteRules) -> str:
     low, high = rules.sewer_ph_low, rules.sewer_ph_high
     if low <= ph <= high:
         return ""
-    return f"Only between pH {low:g} and {high:g} may it go: neutralise it and measure again, or collect it."
+    return f"Only between pH {low:g} and {high:g} may it go: neutralize it and measure again, or collect it."
 
 
 def pour(
@@ -74,11 +74,11 @@ def pour(
 ) -> DrainEntry:
     """Write down what went to the drain. The caller has asked `openings`, and somebody whether it is covered.
 
-    Raises LedgerError where the letter does not hold on the day, the pH is wrong or the amount is none.
+    Raises LedgerError where the letter does not hold on the day, the pH is wrong or the amount is zero.
     """
     on = on or timezone.localdate()
     if on > timezone.localdate():
-        raise LedgerError("This day has not come yet: enter today or an earlier day.")
+        raise LedgerError("This date is in the future: enter today or an earlier day.")
     if not letter.is_valid(on):
         raise LedgerError(f"The letter {letter} does not hold on that day: collect it.")
     if amount <= 0:

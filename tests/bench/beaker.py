@@ -26,7 +26,7 @@ _ONCE = ("ours", "bare", "demonstration")
 
 
 def additions() -> list[Addition]:
-    """A green hydroxide and 19 portions of acid, written down anew: nothing is kept from an earlier run."""
+    """A green hydroxide and 19 portions of acid, written down again: nothing is kept from an earlier run."""
     acid = Addition("acid", (Substance("", "HNO3", "", 0.004),), 4.0, 4.0)
     return [Addition("slurry", (Substance("", "Ni(OH)2", "", 0.03),), 150.0, 150.0), *[acid] * 19]
 

@@ -1,4 +1,4 @@
-"""Every reagent of the catalogue in water and every pair of its solutions 1:1: an answer, or why not.
+"""Every reagent of the catalog in water and every pair of its solutions 1:1: an answer, or why not.
 
 Run: python -m tests.bench.catalogue [most pairs]
 Prints how many have a pH, how many say why not, and the slowest (time of the processor); each must take less
@@ -33,7 +33,7 @@ class Answer:
 
 
 def additions() -> tuple[dict[str, Addition], dict[str, str]]:
-    """(by name what each reagent of the catalogue adds, by name why one adds nothing)."""
+    """(by name what each reagent of the catalog adds, by name why one adds nothing)."""
     catalogue, found, left_out = load(), {}, {}
     for reagent in catalogue.reagents.values():
         chemicals = [(catalogue.chemicals[part.chemical], part) for part in reagent.components]

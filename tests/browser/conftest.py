@@ -134,7 +134,7 @@ class Visitor:
 
 @pytest.fixture
 def visitor(chromium, site, passwords):
-    # Without motion, so that no colour is looked at on its way to another.
+    # Without motion, so that no color is looked at on its way to another.
     context = chromium.new_context(
         viewport=DESKTOP, color_scheme="light", reduced_motion="reduce", locale="en-GB"
     )

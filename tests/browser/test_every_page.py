@@ -89,7 +89,7 @@ def test_pages_shut_nobody_out_and_fit_a_phone(visitor, role):
     links = page.locator("header nav a").evaluate_all("links => links.map(a => a.getAttribute('href'))")
     problems = []
     for path in [*dict.fromkeys(links), *beyond_the_menu(role)]:
-        # Colours follow the scheme and sizes the window, so that two of the four views show every rule.
+        # Colors follow the scheme and sizes the window, so that two of the four views show every rule.
         page.set_viewport_size(DESKTOP)
         page.emulate_media(color_scheme="light")
         visitor.open(path)

@@ -73,7 +73,7 @@ def test_technician_makes_up_a_solution_and_prints_its_label(visitor):
     card.get_by_role("link", name="Make it up").click()
     expect(page.get_by_role("heading", level=1)).to_have_text(f"Make up {reagent}")
     page.get_by_label("Into which place").select_option(index=1)
-    page.get_by_role("button", name="Write it down").click()
+    page.get_by_role("button", name="Save").click()
     expect(page.locator(".messages")).to_contain_text("Made up:")
     code = re.search(r"C-\d{6}", page.get_by_role("heading", level=1).inner_text()).group()
     label = text_of(visitor.pdf(page.get_by_role("link", name="Print its label")))
@@ -94,7 +94,7 @@ def test_technician_records_what_a_class_used(visitor):
     expect(page.get_by_role("heading", level=1)).to_contain_text("Put away what is left")
     page.locator("[name=where]:enabled").first.check()
     page.get_by_label("Why it belongs there").fill("Measured and seen.")
-    page.get_by_role("button", name="Write it down").click()
+    page.get_by_role("button", name="Save").click()
     expect(page.locator(".messages")).to_contain_text("Written down.")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Done")
     expect(page.get_by_role("heading", name="What was used")).to_be_visible()
@@ -125,7 +125,7 @@ def test_technician_discards_what_is_out_of_date(visitor):
     row.get_by_role("link", name=re.compile("C-")).click()
     page.evaluate("window.sameAsBefore = true")
     page.get_by_role("link", name="Discard").click()
-    page.locator("#act").get_by_label("Why", exact=True).fill("out of date")
+    page.locator("#act").get_by_label("Why", exact=True).fill("expired")
     assert page.evaluate("window.sameAsBefore") is True
     page.get_by_role("button", name="Discard it").click()
     expect(page.locator(".messages")).to_contain_text("now holds 0 mL")
@@ -135,7 +135,7 @@ def test_technician_discards_what_is_out_of_date(visitor):
 def test_head_draws_up_approves_and_orders(visitor):
     page = visitor.page
     visitor.sign_in(HEAD)
-    expect(page.get_by_role("heading", name="What this term costs")).to_be_visible()
+    expect(page.get_by_role("heading", name="Cost of this term")).to_be_visible()
     page.get_by_role("main").get_by_role("link", name="What to order").click()
     printed = text_of(visitor.pdf(page.get_by_role("link", name="Print the reorder list")))
     assert "Reorder list" in printed and "Osier Lane" in printed

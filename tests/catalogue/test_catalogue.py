@@ -1,4 +1,4 @@
-"""The starter catalogue hangs together: every key leads somewhere, every row says where it comes from."""
+"""The starter catalog hangs together: every key leads somewhere, every row says where it comes from."""
 
 import functools
 import re
@@ -273,7 +273,7 @@ def in_millilitres_or_grams(reagent, text):
 
 
 def content(reagent, amount):
-    """Moles of each chemical, counted without crystal water, in grams or millilitres of a reagent."""
+    """Moles of each chemical, counted without crystal water, in grams or milliliters of a reagent."""
     found = {}
     grams = amount if reagent.measure == "mass" else amount * float(reagent.density)
     for part in reagent.components:

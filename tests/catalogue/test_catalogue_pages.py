@@ -12,7 +12,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def row():
-    """A row of the catalogue with classes and a solvent."""
+    """A row of the catalog with classes and a solvent."""
     return next(row for row in load().reagents.values() if row.hazard_classes and row.solvent and row.density)
 
 

@@ -1,4 +1,4 @@
-"""From the starter catalogue into the database."""
+"""From the starter catalog into the database."""
 
 import dataclasses
 

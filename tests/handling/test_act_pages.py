@@ -127,10 +127,10 @@ def test_a_place_where_it_must_not_stand_is_warned_of(keeper, make_reagent, make
     make_container(base, 1000)
     url, data = reverse("container-receive"), delivery(acid, shelf)
     answer = keeper.post(url, data)
-    assert "must not stand beside Strong base" in str(answer.context["form"].errors["location"])
+    assert "must not be stored beside Strong base" in str(answer.context["form"].errors["location"])
     assert Container.objects.count() == 1
     page = keeper.post(url, data | {"despite": "on"}, follow=True).content.decode()
-    assert "Strong acid must not stand beside Strong base" in page
+    assert "Strong acid must not be stored beside Strong base" in page
     assert Container.objects.count() == 2
 
 
@@ -143,7 +143,7 @@ def test_nor_is_it_moved_there_without_a_tick(keeper, make_reagent, make_contain
     there = make_container(base, 1000).location
     bottle = make_container(acid, 1000, location=safe)
     answer = act(keeper, bottle, "move", location=there.pk)
-    assert "must not stand beside Strong base" in str(answer.context["form"].errors["location"])
+    assert "must not be stored beside Strong base" in str(answer.context["form"].errors["location"])
     assert Container.objects.get(pk=bottle.pk).location == safe
     act(keeper, bottle, "move", location=there.pk, despite="on")
     assert Container.objects.get(pk=bottle.pk).location == there
@@ -234,7 +234,7 @@ def test_a_refused_act_says_why_keeps_the_text_and_writes_nothing(keeper, bottle
 def test_nobody_draws_from_what_is_out_of_date(keeper, make_reagent, make_container, today):
     day = datetime.timedelta(1)
     old = make_container(make_reagent(measure="volume"), 1000, on=today - 9 * day, expires_on=today - day)
-    assert "was good until" in act(keeper, old, "draw", amount="1 mL").content.decode()
+    assert "expired after" in act(keeper, old, "draw", amount="1 mL").content.decode()
     assert balance(old) == 1000
 
 

@@ -111,10 +111,10 @@ def test_what_must_not_stand_beside_it_is_said(keeper, make_reagent, make_contai
     for reagent in (acid, base):
         ReagentHazard.objects.create(reagent=reagent, hazard_class="skin_corr_1a")
     bottle = make_container(acid, 1000)
-    assert "Must not stand together" not in keeper.get(bottle.get_absolute_url()).content.decode()
+    assert "Incompatible storage</h2>" not in keeper.get(bottle.get_absolute_url()).content.decode()
     make_container(base, 1000)
     page = keeper.get(bottle.get_absolute_url()).content.decode()
-    assert "Must not stand together" in page and "Strong base" in page and "40 CFR 264" in page
+    assert "Incompatible storage</h2>" in page and "Strong base" in page and "40 CFR 264" in page
 
 
 def test_an_unclassified_reagent_says_so(keeper, bottle):

@@ -144,7 +144,7 @@ def test_the_number_of_queries_does_not_grow(client, technician, make_reagent, m
 
 
 def test_each_bottle_its_size_one_print_a_size(client, technician, acid, make_reagent, make_container):
-    """A bottle of a litre and a tub of 20 g: two sizes of label, each with its own first free label."""
+    """A bottle of a liter and a tub of 20 g: two sizes of label, each with its own first free label."""
     tub = make_container(make_reagent("Iodine"), 20 * G)
     client.force_login(technician)
     page = client.get(

@@ -176,7 +176,7 @@ def test_parts_by_mass_cannot_pass_the_whole(chief, chemicals):
     answer = chief.post(reverse("reagent-add"), ACID | rows)
     assert "come to 120 %" in answer.content.decode()
     answer = chief.post(reverse("reagent-add"), ACID | rows | {"components-1-chemical": "Sulfuric acid"})
-    assert "stands here twice" in answer.content.decode()
+    assert "is listed twice" in answer.content.decode()
     assert not Reagent.objects.exists()
 
 
@@ -227,7 +227,7 @@ def test_hazards_carry_their_source_and_who_checked_them(keeper, technician, rea
     assert not reagent.hazards.get(hazard_class="met_corr_1").is_checked
     page = keeper.get(reagent.get_absolute_url()).content.decode()
     assert "H314" in page and "Danger" in page and "Corrosion" in page
-    assert "not checked against a sheet" in page and "sheet of 3 May 2026" in page
+    assert "not verified against SDS" in page and "sheet of 3 May 2026" in page
 
 
 def test_a_changed_class_loses_its_check_and_an_untouched_one_keeps_it(keeper, technician, reagent, today):
@@ -315,7 +315,7 @@ def test_what_holds_something_else_has_nothing_checked_any_more(chief, head, che
     page = chief.post(url, ACID | rows | {"components-0-value": "6"}, follow=True).content.decode()
     reagent.refresh_from_db()
     assert not reagent.is_checked and not reagent.hazards.get().is_checked
-    assert "reckon its hazard classes anew" in page
+    assert "work out its hazard classes again" in page
     chief.post(url, ACID | rows | {"components-0-value": "3", "check": "on"})
     reagent.refresh_from_db()
     assert reagent.is_checked and not reagent.hazards.get().is_checked, "the tick speaks of the handling"
@@ -494,7 +494,7 @@ def test_a_name_that_is_none_is_answered_with_what_is_near(make_reagent, db):
 
 @pytest.mark.parametrize(
     ("name", "says"),
-    [("density", "A density is above nought"), ("piece_mass_g", "The mass of a piece is above")],
+    [("density", "A density is above zero"), ("piece_mass_g", "The mass of a piece is above")],
 )
 def test_nought_is_refused_in_words(client, technician, name, says):
     client.force_login(technician)

@@ -46,7 +46,7 @@ def test_every_preset_fits_its_paper_and_carries_what_a_label_must_say(paper, na
         "Sulfuric acid",
         "1 mol/L",
         "27 Nov 2026 by I. Okafor",
-        "Use by 27 Nov 2027",
+        "Expires 27 Nov 2027",
         "No. 0127",
         "DANGER",
     ):
@@ -71,7 +71,7 @@ def test_an_unclassified_container_never_looks_safe():
 
 
 def test_unchecked_hazard_data_says_so():
-    assert "Hazard data unchecked." in pages(render(sheet(replace(ACID, is_checked=False))))[0]
+    assert "Hazard data not verified against SDS." in pages(render(sheet(replace(ACID, is_checked=False))))[0]
 
 
 def test_printing_starts_at_the_first_free_label_and_goes_on_to_the_next_sheet():

@@ -1,4 +1,4 @@
-"""What becomes dangerous with time: what is due, the log of tests, the technician's day."""
+"""Time-sensitive chemicals: what is due, the log of tests, the technician's day."""
 
 import datetime
 
@@ -62,7 +62,7 @@ def test_signed_out(client, make_ether):
 def test_nothing_due(client, technician, make_ether):
     make_ether()
     client.force_login(technician)
-    assert "Nothing is late" in client.get(reverse("ageing")).content.decode()
+    assert "Nothing is overdue" in client.get(reverse("ageing")).content.decode()
 
 
 @pytest.mark.parametrize(
@@ -98,7 +98,7 @@ def test_a_passed_test_puts_the_next_off(client, technician, make_ether, today):
     assert add(client, container, today, note="<i>strip</i>").status_code == 302
     test = ContainerTest.objects.get()
     assert (test.who, test.peroxide_ppm) == (technician, 5)
-    assert "Nothing is late" in client.get(reverse("ageing")).content.decode()
+    assert "Nothing is overdue" in client.get(reverse("ageing")).content.decode()
     page = client.get(container.get_absolute_url()).content.decode()
     assert "Passed" in page and "5.0 mg/L" in page and "&lt;i&gt;strip" in page
 

@@ -82,7 +82,7 @@ def test_the_page_shows_the_reasoning(client, technician, dilute_acid):
     assert "of 25 %" in page or "of 10 %" in page
     assert "Regulation" in page or "UN GHS" in page
     assert "<svg" in page
-    assert "Add these classes, unchecked" in page
+    assert "Add these classes, not verified against SDS" in page
 
 
 def test_taking_the_classes_leaves_them_unchecked(client, technician, dilute_acid):

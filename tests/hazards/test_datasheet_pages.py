@@ -81,7 +81,7 @@ def test_empty_and_filtered(client, head, make_reagent, make_container, make_she
     fine = make_reagent("Borax")
     make_container(fine, G)
     make_sheet(fine, today, today)
-    assert b"has a sheet that is in date and checked" in client.get(url).content
+    assert b"has a sheet that is current and verified" in client.get(url).content
     make_container(make_reagent("Alum"), G)
     make_reagent("Not in stock")
 
@@ -127,7 +127,7 @@ def test_the_summary_gives_every_datum_its_source(client, teacher, make_reagent,
     words = " ".join(pages(client.get(reverse("reagent-summary", args=[acid.pk])).content))
     for part in ("Rinse at once", "the published table", "1.06 g/mL", "missing: ask the supplier", "500 mL"):
         assert part in words, part
-    assert bottle.code in words and "unchecked" in words.lower()
+    assert bottle.code in words and "not verified" in words.lower()
     assert client.get(reverse("reagent-summary", args=[99999])).status_code == 404
 
 

@@ -40,7 +40,7 @@ def test_nothing_written_down_is_not_known(shelf):
 def test_the_page_says_what_and_why(shelf, client, teacher):
     client.force_login(teacher)
     page = client.get(reverse("reagent-mixing", args=[shelf["bleach_household"].pk])).content.decode()
-    assert "Never with" in page and "Careful with" in page
+    assert "Never with" in page and "Caution with" in page
     assert "chlorine" in page and shelf["hydrochloric_acid_6m"].name in page
     assert "hypochlorite ion" in page
     detail = client.get(shelf["bleach_household"].get_absolute_url()).content.decode()

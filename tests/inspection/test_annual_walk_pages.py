@@ -187,7 +187,7 @@ def test_a_review_is_abandoned_with_a_reason_and_another_begun(client, head, beg
     assert "Abandoned" in page and "&lt;b&gt;The store" in page and "torn label" in page
     assert "Walk it" not in page and "Abandon it" not in page and "Sign it" not in page
     words = " ".join(pages(client.get(reverse("annual-sheet", args=[begun.pk])).content))
-    assert "Abandoned by head" in words and "Head of department" not in words
+    assert "Abandoned by head" in words and "Department head" not in words
     assert "abandoned: <b>The store" in LogEntry.objects.latest("pk").change_message
     assert annual_walk.standing(today).text == "Last annual review: never", "it does not count"
     listed = client.get(reverse("annual-list"), {"state": "abandoned"}).content.decode()
@@ -256,7 +256,7 @@ def test_what_was_found_stays_as_it_was_that_day(client, head, begun, salt, shel
     page = client.get(begun.get_absolute_url()).content.decode()
     assert "Expired with something left" in page and "Top shelf" in page and "Renamed" not in page
     words = " ".join(pages(client.get(reverse("annual-sheet", args=[begun.pk])).content))
-    assert "250 g" in words and "in order" in words and "Head of department" in words
+    assert "250 g" in words and "in order" in words and "Department head" in words
 
 
 def test_the_sheet_of_a_signed_review(client, head, begun):

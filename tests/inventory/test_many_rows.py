@@ -19,7 +19,7 @@ MANY = 1_500
 @pytest.fixture
 def large(today, django_user_model):
     department.fill(today, reagents=MANY, containers=MANY, bookings=40)
-    # Every other one ages, some are out of date: the pages that list only these list many too.
+    # Every other one ages, some are expired: the pages that list only these list many too.
     Reagent.objects.filter(pk__in=Reagent.objects.values("pk")[: MANY - 100]).update(ageing_class="chlorate")
     Container.objects.exclude(state="gone").update(usable_until=today.replace(year=today.year - 1))
     return django_user_model.objects

@@ -250,7 +250,7 @@ def test_a_cure_is_named(client, teacher, show, nitric, make_container):
     make_container(nitric, 1000 * ML)
     client.force_login(teacher)
     page = client.get(reverse(LIBRARY)).content.decode()
-    assert "Nearer with Nitric acid 1 mol/L instead of Hydrochloric acid 1 mol/L" in page
+    assert "Sooner with Nitric acid 1 mol/L instead of Hydrochloric acid 1 mol/L" in page
 
 
 def test_queries_do_not_grow(client, teacher, acid, nitric, make_demonstration, make_booking, make_container):
@@ -298,7 +298,7 @@ def test_the_page_holds_what_a_teacher_needs(client, teacher, show, acid, curds,
         "2 × Beaker 250 mL",
         "Adds 10 mL of Hydrochloric acid 1 mol/L, 5 times",
         "H290",
-        "Not checked against a sheet",
+        "Not verified against SDS",
         "Not classified yet",
         "Goggles, gloves.",
         "12A",

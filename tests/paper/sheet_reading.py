@@ -81,7 +81,7 @@ def outside(pdf: bytes) -> list[tuple[str, float, float]]:
     return found
 
 
-#: fields that hold a key, an address or a colour rather than words that are printed
+#: fields that hold a key, an address or a color rather than words that are printed
 NOT_WORDS = {"kind", "state", "colour", "url", "language", "pictograms", "storage", "currency", "subject"}
 
 

@@ -128,8 +128,8 @@ def test_unchecked_data_is_marked_in_words_and_explained_once():
         COLUMNS, [(kit.checked("Bromine", False), "1 g", ""), (kit.checked("Iodine", True), "1 g", "")]
     )
     words = " ".join(pages(sheet.pdf()))
-    assert "Bromine unchecked" in words
-    assert "Iodine unchecked" not in words
+    assert "Bromine not verified" in words
+    assert "Iodine not verified" not in words
     assert words.count("nobody has yet compared this") == 1
     plain = one()
     plain.paragraph(kit.checked("Iodine", True))

@@ -74,13 +74,13 @@ MOVE = move_plan.Move(
     "Potassium permanganate",
     "250 g",
     "General",
-    "Oxidisers",
+    "Oxidizers",
     "beside glycerol",
     "row 14",
     "two people",
     "KMnO4",
 )
-STUCK = move_plan.Unsolved("Ammonia", "Cupboard", "gas", "a cabinet")
+STUCK = move_plan.Unsolved("Ammonia", "Cabinet", "gas", "a cabinet")
 SHELF = annual_walk.Shelf(
     "Store > Acids",
     "acids",
@@ -109,7 +109,7 @@ SHEETS = {
             "Diethyl ether",
             "Collect",
             "Not classified: treat as hazardous",
-            "unchecked",
+            "not verified",
         ),
     ),
     "Count sheet": (
@@ -141,7 +141,7 @@ SHEETS = {
             "7664-93-9",
             "DANGER",
             "(29 CFR 1910.1200 App. C)",
-            "Rinse with water (from memory) unchecked",
+            "Rinse with water (from memory) not verified",
             "0127",
         ),
     ),
@@ -155,22 +155,22 @@ SHEETS = {
         ),
         (
             "1 move for 2 conflicts",
-            "Oxidisers",
+            "Oxidizers",
             "beside glycerol",
             "two people",
-            "No place will do",
+            "No safe place found",
             "a cabinet",
         ),
     ),
     "Annual review": (
         annual_walk.render,
         annual_walk.AnnualReview(head("Annual review"), (SHELF,), (("Conflicts", 2),), LATE),
-        ("Conflicts 2", "Store > Acids", "0127 expired", "Head of department", "Thu 3 Sep 2026", "no sheet"),
+        ("Conflicts 2", "Store > Acids", "0127 expired", "Department head", "Thu 3 Sep 2026", "no sheet"),
     ),
     "Make up": (
         make_up.render,
         make_up.MakeUpSheet(head("Make up"), (MAKE,)),
-        ("40.0 g", "0127, Bases", "1. Make up to the mark.", "Made by", "unchecked", "density table"),
+        ("40.0 g", "0127, Bases", "1. Make up to the mark.", "Made by", "not verified", "density table"),
     ),
 }
 EACH = pytest.mark.parametrize("name", SHEETS)
@@ -259,7 +259,7 @@ def test_a_reagent_with_every_hazard_and_many_containers_is_one_page():
     worst = tuple(Statement(f"Class {n}: may harm in a long way of saying so") for n in range(14))
     handling = tuple(
         (title, (Statement("Rinse with water, call for help, keep people away. " * 4),))
-        for title in ("First aid", "Protection", "Keep away from", "Spill", "Getting rid of it")
+        for title in ("First aid", "PPE", "Keep away from", "Spill", "Disposal")
     )
     bottles = tuple(reagent_summary.Container(f"C-{n:06}", "1 L", "Prep room > Acids") for n in range(40))
     full = reagent_summary.ReagentSummary(

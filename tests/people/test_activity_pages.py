@@ -1,4 +1,4 @@
-"""Who did what: one list of ledger, waste and noted acts; and its export."""
+"""Activity log: one list of ledger, waste and noted acts; and its export."""
 
 import csv
 import datetime

@@ -86,7 +86,7 @@ def test_booking_saves_and_reserves(client, teacher, sent, acid):
 @pytest.mark.parametrize(
     ("changes", "name", "words"),
     [
-        ({"on": "2020-01-06"}, "on", "This day is over"),
+        ({"on": "2020-01-06"}, "on", "This date is past"),
         ({"on": "9999-12-31"}, "on", "Check the year"),
         ({"on": "2300-01-01"}, "on", "Check the year"),
         ({"on": "31/31/31"}, "on", "valid date"),
@@ -218,9 +218,9 @@ def test_a_double_booked_room_is_warned_of(client, teacher, sent, show, make_boo
 def test_a_room_without_a_fume_cupboard_is_warned_of(client, teacher, sent, show, room):
     Demonstration.objects.update(ventilation="fume")
     client.force_login(teacher)
-    assert "no fume cupboard" in client.post(reverse("demos:booking-check"), sent()).content.decode()
+    assert "no fume hood" in client.post(reverse("demos:booking-check"), sent()).content.decode()
     Room.objects.update(has_fume_cupboard=True)
-    assert "no fume cupboard" not in client.post(reverse("demos:booking-check"), sent()).content.decode()
+    assert "no fume hood" not in client.post(reverse("demos:booking-check"), sent()).content.decode()
 
 
 def test_change_moves_the_reservations(client, teacher, sent, show, make_booking, today):
@@ -324,7 +324,7 @@ def test_cancel_asks_then_frees(client, teacher, show, make_booking):
     client.post(url)
     assert not Reservation.objects.exists()
     page = client.post(url, follow=True).content.decode()
-    assert "Only a planned booking can be cancelled" in page
+    assert "Only a planned booking can be canceled" in page
     assert client.get(reverse("demos:booking-edit", args=[booking.pk])).status_code == 302
 
 

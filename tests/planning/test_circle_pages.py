@@ -115,7 +115,7 @@ def test_a_circle_made_past_the_checks_is_left_out_and_named(
         answer = client.get(page.get_absolute_url())
         assert answer.status_code == 200
     assert said in client.get(booking.get_absolute_url()).content.decode()
-    assert "nobody on the list sells it" in client.get(booking.get_absolute_url()).content.decode()
+    assert "no supplier is listed for it" in client.get(booking.get_absolute_url()).content.decode()
 
 
 def test_a_circle_through_the_second_way_stops_nothing_until_the_first_is_retired(

@@ -1,4 +1,4 @@
-"""Whether a booking can be ready, and what would cure it."""
+"""Whether a booking can be ready, and how to fix it."""
 
 import datetime
 
@@ -57,7 +57,7 @@ def test_enough_on_the_shelf_is_ready(check, make_container, acid):
 def test_nothing_and_nobody_sells_it(check):
     found = check()
     assert found.readiness == Readiness.CANNOT
-    assert "nobody on the list sells it" in texts(found)
+    assert "no supplier is listed for it" in texts(found)
 
 
 def test_an_earlier_booking_takes_it_first(check, make_container, acid, make_booking, show):
@@ -74,7 +74,7 @@ def test_what_expires_before_the_day_does_not_count(check, make_container, acid,
     assert check(days=3).readiness == Readiness.READY
     found = check(days=4)
     assert found.readiness == Readiness.CANNOT
-    assert "out of date by then" in texts(found)
+    assert "expires before then" in texts(found)
 
 
 def test_quarantined_stock_does_not_count(check, make_container, acid, technician):

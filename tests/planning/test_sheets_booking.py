@@ -66,7 +66,7 @@ BOOKED = booking.BookingSheet(
     4,
     15,
     ("acids and bases",),
-    "A column of colours",
+    "A column of colors",
     (
         booking.Ingredient(
             "Hydrochloric acid", "150 mL", "100 mL", "50 mL", "or nitric acid, 160 mL", True, "HCl"
@@ -75,8 +75,8 @@ BOOKED = booking.BookingSheet(
     ("White tile",),
     ("Add the indicator.",),
     ("H+(aq) + OH-(aq) -> H2O(l)",),
-    (("Protection", "Goggles"),),
-    "Neutralise, then collect.",
+    (("PPE", "Goggles"),),
+    "Neutralize, then collect.",
 )
 RESULT = outcome.OutcomeSheet(
     head("Outcome"),
@@ -115,7 +115,7 @@ SHEETS = {
             "WARNING May be corrosive to metals. Causes skin irritation.",
             "revised 2 Feb 2025",
             "Students 2 m away (department)",
-            "Goggles for all (from memory) unchecked",
+            "Goggles for all (from memory) not verified",
             "Over the exposure limit",
             "PPE",
             "Ventilation",
@@ -134,7 +134,7 @@ SHEETS = {
             "Ready if ordered by Thu 26 Nov",
             "150 mL 100 mL 50 mL or nitric",
             "1. Add the indicator.",
-            "Neutralise, then collect.",
+            "Neutralize, then collect.",
             "How it went",
         ),
     ),
@@ -193,7 +193,7 @@ def test_a_reagent_nobody_classified_is_called_hazardous_and_its_sheet_missing()
 
 def test_an_empty_section_sends_the_reader_to_the_suppliers_sheet():
     words = " ".join(pages(safety_reminder.render(replace(REMINDER, sections=(("Spill", ()),)))))
-    assert "Spill Nothing recorded: look in the supplier's safety data sheet." in words
+    assert "Spill Not mentioned. Look in the supplier's safety data sheet." in words
 
 
 def test_twenty_additions_all_stand_in_the_table():

@@ -155,7 +155,7 @@ def test_recording_a_class_that_somebody_else_recorded_just_now_says_so(
     assert opened.state == Booking.State.PLANNED
     for send in (client.get, client.post):
         answer = send(url, {f"take_{bottle.pk}": "400 mL"}, follow=True)
-        assert "done or cancelled already" in answer.content.decode()
+        assert "done or canceled already" in answer.content.decode()
     bottle.refresh_from_db()
     assert bottle.balance == 600 * ML
 
@@ -192,7 +192,7 @@ def test_the_reminder_names_hazards_and_what_nobody_has_checked(client, teacher,
     client.force_login(teacher)
     text = text_of(client.get(reverse("demos:booking-reminder", args=[booking.pk])))
     assert "Causes skin irritation" in text
-    assert "unchecked" in text and "Goggles & <gloves>" in text
+    assert "not verified" in text and "Goggles & <gloves>" in text
     sheet = text_of(client.get(reverse("demos:booking-sheet", args=[booking.pk])))
     assert "Cloudy to clear" in sheet and "400 mL" in sheet
     assert client.get(reverse("demos:booking-reminder", args=[999])).status_code == 404

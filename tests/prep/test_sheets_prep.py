@@ -36,7 +36,7 @@ BOOKING = BookingPrep(
     4,
     "ready after making up",
     "Goggles",
-    "Fume cupboard",
+    "Fume hood",
     "No flame within 2 m",
 )
 
@@ -64,10 +64,10 @@ def test_a_prep_sheet_says_what_to_make_fetch_and_set_out(paper):
         "Indicator rainbow",
         "2 showings · 4 groups · ready after making up",
         "6 gas jars",
-        "Fume cupboard",
+        "Fume hood",
         "No flame within 2 m",
         "Left over",
-        "unchecked",
+        "not verified",
     ):
         assert part in words, part
 

@@ -58,7 +58,7 @@ def test_it_is_the_technicians_bench(client, head, teacher, technician):
 
 def test_diluting_says_what_to_take_in_which_order(ask, strong):
     page = ask("dilute", reagent=strong.name, strength="1 mol/L", volume="1 L")
-    # 37 % of 1.18 g/mL at 36.46 g/mol is 12.0 mol/L: 83.5 mL in a litre
+    # 37 % of 1.18 g/mL at 36.46 g/mol is 12.0 mol/L: 83.5 mL in a liter
     assert "84 mL" in page or "83.5 mL" in page
     assert "acid into water, never water into acid" in page
     assert "1 L volumetric flask" in page

@@ -73,7 +73,7 @@ def test_one_screen_writes_a_preparation(keeper, acid, water, dilute):
         ({"parts-0-amount": "2 pieces"}, "mass of one piece"),
         ({"parts-0-reagent": "<script>x</script>"}, "There is no reagent"),
         ({"parts-0-reagent": "Sulfuric acid 1 mol/L", "parts-0-amount": "9 mL"}, "made from itself"),
-        ({"parts-0-reagent": "Water", "parts-0-amount": "9 mL"}, "stands here twice"),
+        ({"parts-0-reagent": "Water", "parts-0-amount": "9 mL"}, "is listed twice"),
         ({"parts-TOTAL_FORMS": "0"}, "at least 1"),
     ],
 )
@@ -263,5 +263,5 @@ def test_making_up_warns_of_heat_and_names_the_glassware(keeper, preparation, ac
     assert "Glassware: 1 L volumetric flask" in page
     assert f"{acid}: could boil" in page or f"{acid}: gets hot" in page
     page = keeper.get(make_up_url(preparation), {"amount": "700 mL"}).content.decode()
-    assert "No flask holds just so much" in page
+    assert "No flask has exactly this volume" in page
     assert 'href="?amount=1%20L"' in page

@@ -1,4 +1,4 @@
-"""What runs short, what to buy, and an order's way from draft to shelf."""
+"""Shortages, what to buy, and an order's way from draft to shelf."""
 
 import datetime
 from decimal import Decimal

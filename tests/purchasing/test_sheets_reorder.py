@@ -32,7 +32,7 @@ def test_the_list_adds_up_and_has_a_line_to_sign(paper):
         "20 Nov 2026 (past)",
         "First to order by Fri 20 Nov 2026",
         "Barium hydroxide 12 g Tue 12 Jan 2027",
-        "Approved, head of department",
+        "Approved by department head",
     ):
         assert part in words, part
 
@@ -45,7 +45,7 @@ def test_a_list_over_budget_says_by_how_much():
 def test_an_approved_list_says_who_approved_it_instead_of_asking():
     words = " ".join(pages(render(reorder(approved="Approved by Dr Lindqvist on 27 Nov 2026"))))
     assert "Approved by Dr Lindqvist on 27 Nov 2026" in words
-    assert "Approved, head of department" not in words
+    assert "Approved by department head" not in words
 
 
 def test_two_hundred_lines_all_print_under_a_repeated_head():

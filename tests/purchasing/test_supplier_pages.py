@@ -71,7 +71,7 @@ def test_a_bad_offer_is_answered_beside_the_field(keeper, supplier, ethanol, cha
 def test_one_offer_is_written_down_once(keeper, supplier, ethanol):
     keeper.post(reverse("offer-add"), offer(supplier, ethanol))
     again = keeper.post(reverse("offer-add"), offer(supplier, ethanol, price="1"))
-    assert "written down already" in again.content.decode()
+    assert "listed already" in again.content.decode()
     assert Offer.objects.count() == 1
 
 

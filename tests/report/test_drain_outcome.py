@@ -22,7 +22,7 @@ def leave(head, today) -> DrainPermission:
         reference="HV/2026/117",
         dated_on=today - datetime.timedelta(30),
         valid_until=today + datetime.timedelta(30),
-        covers="Neutral salts and neutralised acids.",
+        covers="Neutral salts and neutralized acids.",
         after_neutralising=True,
         recorded_by=head,
         recorded_on=today,
@@ -66,7 +66,7 @@ def test_with_a_letter_it_is_neutralised_and_the_letter_is_named(client, teacher
     assert "HV/2026/117" in words
 
 
-@pytest.mark.parametrize("change", ["ended", "past", "not neutralised"])
+@pytest.mark.parametrize("change", ["ended", "past", "not neutralized"])
 def test_a_letter_that_does_not_hold_opens_nothing(client, teacher, show, leave, today, change):
     if change == "ended":
         leave.ended_on = today

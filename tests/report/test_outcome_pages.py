@@ -110,7 +110,7 @@ def test_the_beaker_in_words_colour_and_numbers(client, teacher, show):
     assert "Some white calcium carbonate lies undissolved" in page
     assert "The last of the calcium carbonate dissolves: the beaker clears" in page
     assert "from indigo to red" in page or "to red" in page
-    assert page.count('class="swatch"') == 9, "from the indicator on, every line shows its colour"
+    assert page.count('class="swatch"') == 9, "from the indicator on, every line shows its color"
     assert 'role="img"' in page
     assert "368 mL" in page, "300 + 4 + 8 x 8"
     assert "Collect it in a labelled container of its stream." in page

@@ -1,4 +1,4 @@
-"""Vapour in the room's air: on a page, on the reminder, and on its PDF."""
+"""Vapor in the room's air: on a page, on the reminder, and on its PDF."""
 
 import pytest
 from django.urls import reverse

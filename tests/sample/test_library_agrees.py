@@ -26,7 +26,7 @@ EACH = pytest.mark.parametrize("title", TITLES)
 _QUANTITY = r"(?<![\w.])(\d+(?:\.\d+)?\s(?:ml|l|mg|g|kg))"
 _FORBIDS = re.compile(r"\b(?:never|not|nothing|no)\b", re.IGNORECASE)
 _REUSED = re.compile(r"\bback into\b|\bput it back\b|\bkept\b", re.IGNORECASE)
-#: what clean-up must say of each characteristic, by its code
+#: what cleanup must say of each characteristic, by its code
 _CHARACTER = {"D001": r"oxidiz|feeds fire|burns", "D002": r"pH \d", "D003": r"\bgas\b|reacts"}
 _NOTED_ML, _NOTED_LITRES, _NOTED_RISE = 50.0, 0.25, 10.0
 
@@ -143,7 +143,7 @@ def test_cleanup_knows_the_characteristics(loaded, title):
 
 @EACH
 def test_cleanup_needs_nothing_that_is_not_set_out(loaded, title):
-    """A substance that clean-up names is an ingredient of it, or is what is left or made."""
+    """A substance that cleanup names is an ingredient of it, or is what is left or made."""
     row = read(title)
     found = foreseen(row, loaded)
     there = {"water", "air"}

@@ -168,7 +168,7 @@ def test_one_is_short_of_what_cannot_come_in_time(loaded):
 def test_one_uses_what_is_out_of_date_by_then(loaded):
     found = checked(CURDS, "Grade 11 C")
     assert found.readiness == Readiness.ORDER
-    assert any("out of date by then" in reason for line in found.lines for reason in line.because)
+    assert any("expires before then" in reason for line in found.lines for reason in line.because)
 
 
 def test_one_needs_making_up_two_levels_deep(loaded):

@@ -1,4 +1,4 @@
-"""What must not stand together, the move plan, and the place for what has come."""
+"""Incompatible storage, the move plan, and the place for what has come."""
 
 import datetime
 import re
@@ -113,7 +113,7 @@ def test_following_the_plan_leaves_nothing(client, technician, clash, cabinet, t
 def test_what_no_move_cures_is_named(client, technician, clash):
     client.force_login(technician)
     page = client.get(reverse("move-plan")).content.decode()
-    assert "No place will do" in page
+    assert "No safe place found" in page
     assert "Proven" not in page
 
 
@@ -157,7 +157,7 @@ def test_places_come_by_safety(client, technician, acid, bleach, make_container,
     make_container(bleach, ML)
     client.force_login(technician)
     page = client.get(reverse("container-receive"), {"reagent": acid.pk}).content.decode()
-    assert page.index("Safe for it") < page.index("It must not stand here")
+    assert page.index("Safe for it") < page.index("It must not be stored here")
     assert f'<option value="{cabinet.pk}" selected>' in page
     assert "not beside Bleach" in page
 
@@ -183,7 +183,7 @@ def test_a_conflict_needs_a_tick(client, technician, acid, bleach, make_containe
     make_container(bleach, ML)
     client.force_login(technician)
     page = received(client, acid, shelf, today).content.decode()
-    assert "must not stand beside Bleach" in page and 'name="despite"' in page
+    assert "must not be stored beside Bleach" in page and 'name="despite"' in page
     assert not Container.objects.filter(reagent=acid).exists()
     received(client, acid, shelf, today, despite="on")
     assert Container.objects.filter(reagent=acid).count() == 1
@@ -211,7 +211,7 @@ def test_a_line_of_an_order_needs_the_tick_too(
     url = reverse("order-line-receive", args=[line.pk])
     assert "Safe for it" in client.get(url).content.decode()
     data = {"packs": 1, "location": shelf.pk, "on": today}
-    assert "must not stand beside Bleach" in client.post(url, data).content.decode()
+    assert "must not be stored beside Bleach" in client.post(url, data).content.decode()
     assert not Container.objects.filter(reagent=acid).exists()
     client.post(url, data | {"despite": "on"})
     assert Container.objects.filter(reagent=acid).count() == 1
@@ -264,9 +264,9 @@ def test_a_form_neither_offers_nor_takes_the_other_tray(
     client.force_login(technician)
     page = client.get(reverse("container-receive"), {"reagent": strong_bleach.pk}).content.decode()
     assert not re.search(r'<option value="\d+" selected>', page)
-    assert page.index("It must not stand here") < page.index(f'<option value="{upper.pk}">')
+    assert page.index("It must not be stored here") < page.index(f'<option value="{upper.pk}">')
     answer = received(client, strong_bleach, upper, today)
-    assert "must not stand in one cabinet with Ammonia 28 %" in answer.content.decode()
+    assert "must not be stored in one cabinet with Ammonia 28 %" in answer.content.decode()
     assert not Container.objects.filter(reagent=strong_bleach).exists()
 
 
@@ -358,7 +358,7 @@ def test_a_cold_flammable_is_offered_a_refrigerator_rated_for_it_and_no_other(
     client.force_login(technician)
     page = client.get(reverse("container-receive"), {"reagent": ethanal.pk}).content.decode()
     assert f'<option value="{rated.pk}" selected>' in page
-    assert page.index("It must not stand here") < page.index(f'<option value="{plain.pk}">')
+    assert page.index("It must not be stored here") < page.index(f'<option value="{plain.pk}">')
     answer = received(client, ethanal, plain, today)
     assert "sparks" in answer.content.decode() and not Container.objects.filter(reagent=ethanal).exists()
     assert received(client, ethanal, rated, today).status_code == 302

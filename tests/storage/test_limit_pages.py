@@ -1,4 +1,4 @@
-"""How much may stand where: published limits over what is there, and the department's own."""
+"""Storage limits: published limits over what is there, and the department's own."""
 
 import pytest
 from django.urls import reverse
@@ -161,7 +161,7 @@ def test_oxidisers_beside_acids_in_a_room(client, head, make_reagent, make_conta
     make_container(make_reagent("Nitrate", groups=["nitrate", "oxidiser"]), G)
     make_container(make_reagent("Acid", groups=["acid_strong"]), G, location=cabinet)
     client.force_login(head)
-    assert "acids, oxidisers" in client.get(reverse("limit-list")).content.decode()
+    assert "acids, oxidizers" in client.get(reverse("limit-list")).content.decode()
 
 
 def test_the_same_queries_for_few_and_many(client, head, spirit, make_container, count_queries):

@@ -92,7 +92,7 @@ def test_a_place_is_retired_only_when_it_is_empty(keeper, shelf, make_reagent, m
 
 @pytest.fixture
 def trouble(make_reagent, make_container, today):
-    """An acid and a base on one shelf, the acid out of date."""
+    """An acid and a base on one shelf, the acid expired."""
     acid = make_reagent("Strong acid", measure="volume", groups=["acid_strong"])
     base = make_reagent("Strong base", groups=["base_strong"])
     for reagent in (acid, base):
@@ -108,7 +108,7 @@ def test_what_is_wrong_is_flagged_in_the_tree_and_on_the_page(keeper, shelf, tro
     for place in (shelf, shelf.parent.parent):
         page = keeper.get(place.get_absolute_url()).content.decode()
         assert "1 expired container stands here" in page
-        assert "Must not stand together" in page and "violent reaction" in page
+        assert "Incompatible storage</h2>" in page and "violent reaction" in page
         assert trouble.code in page
 
 

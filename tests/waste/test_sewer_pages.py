@@ -28,7 +28,7 @@ def leave(head, today) -> DrainPermission:
         reference="HV/2026/117",
         dated_on=today - days(30),
         valid_until=today + days(300),
-        covers="Neutral salts and neutralised acids, up to 5 L a day.",
+        covers="Neutral salts and neutralized acids, up to 5 L a day.",
         after_neutralising=True,
         recorded_by=head,
         recorded_on=today - days(20),
@@ -164,7 +164,7 @@ def test_the_same_queries_for_few_and_many(client, head, leave, today, count_que
 
 @pytest.fixture
 def dissolved(make_reagent, make_container, technician, today):
-    """`dissolved("Salt solution", "NaCl", "7647-14-5")`: a checked solution out of date."""
+    """`dissolved("Salt solution", "NaCl", "7647-14-5")`: a checked solution expired."""
 
     def make(name, formula, cas, value=1, hazards=(), checked=True):
         state = "listed" if hazards else "none"
@@ -196,7 +196,7 @@ def test_the_disposal_sheet_follows_the_letter(client, technician, dissolved, le
     found = ways(today)
     assert {name: way for name, (way, _) in found.items()} == {
         "Salt solution": "Drain",
-        "Dilute acid": "Neutralise, drain",
+        "Dilute acid": "Neutralize, drain",
         "Copper solution": "Collect",
         "Unread solution": "Collect",
     }
@@ -223,7 +223,7 @@ def test_a_bottle_goes_down_the_drain_only_with_a_tick(client, technician, disso
     bottle = dissolved("Salt solution", "NaCl", "7647-14-5").containers.get()
     client.force_login(technician)
     page = client.get(reverse("container-act", args=[bottle.pk, "discard"])).content.decode()
-    assert "its words cover it" in page and "Neutral salts and neutralised acids" in page
+    assert "its words cover it" in page and "Neutral salts and neutralized acids" in page
     for changes, name in (({"ph": ""}, "ph"), ({"ph": "2"}, "ph"), ({"ph": "7", "into": "9"}, "into")):
         answer = thrown_away(client, bottle, drained="on", **changes)
         assert name in answer.context["form"].errors and not DrainEntry.objects.exists()

@@ -143,8 +143,8 @@ def test_another_stream_needs_a_reason(client, technician, make_waste, acid):
     bases = make_waste("bases")
     page = put(client, bases, reagent=acid.name).content.decode()
     assert "It belongs to “Acids in water”" in page and not WasteEntry.objects.exists()
-    put(client, bases, reagent=acid.name, vouched="neutralised in it")
-    assert "(belongs here: neutralised in it)" in WasteEntry.objects.get().description
+    put(client, bases, reagent=acid.name, vouched="neutralized in it")
+    assert "(belongs here: neutralized in it)" in WasteEntry.objects.get().description
 
 
 def test_what_nobody_can_name_stands_by_itself_and_says_so(client, technician, acids, make_waste):
@@ -350,10 +350,10 @@ def test_a_discarded_bottle_is_checked_like_any_waste(
     assert "errorlist" in page and WasteEntry.objects.count() == 1
     bases = make_waste("bases")
     assert "It belongs to" in discard(client, bottle, bases, today).content.decode()
-    discard(client, bottle, bases, today, vouched="neutralises it")
+    discard(client, bottle, bases, today, vouched="neutralizes it")
     assert WasteEntry.objects.count() == 2
     line = bottle.movements.first()
-    assert line.why == f"old (into {bases.code}: neutralises it)"
+    assert line.why == f"old (into {bases.code}: neutralizes it)"
 
 
 def test_an_entry_is_read_back_as_it_was_written(acid):
@@ -402,14 +402,14 @@ def test_the_number_of_queries_does_not_grow(
 
 
 def test_a_slip_is_struck_out_and_counts_no_more(client, technician, head, acids, today):
-    ledger.add_waste(acids, 3 * L, description="typed a nought too many", who=technician)
+    ledger.add_waste(acids, 3 * L, description="typed a zero too many", who=technician)
     ledger.add_waste(acids, 200 * ML, description="right", who=technician)
     wrong = WasteEntry.objects.get(amount=3 * L)
     url = reverse("waste-strike", args=[wrong.pk])
     client.force_login(head)
     assert client.get(url).status_code == 403
     client.force_login(technician)
-    assert "3 L typed a nought" in client.get(url).content.decode()
+    assert "3 L typed a zero" in client.get(url).content.decode()
     assert "why" in client.post(url, {"why": ""}).context["form"].errors
     assert client.post(url, {"why": "it was 300 mL <b>"}).url == acids.get_absolute_url()
     acids.refresh_from_db()
@@ -418,9 +418,7 @@ def test_a_slip_is_struck_out_and_counts_no_more(client, technician, head, acids
     assert "Struck out" in page and "it was 300 mL &lt;b&gt;" in page
     seen = composition.by_month(today)
     assert seen.months[0].mass_ug == 240 * G, "200 mL at 1.2 g/mL"
-    assert "typed a nought" not in " ".join(
-        pages(client.get(reverse("waste-label", args=[acids.pk])).content)
-    )
+    assert "typed a zero" not in " ".join(pages(client.get(reverse("waste-label", args=[acids.pk])).content))
     again = client.post(url, {"why": "again"}).content.decode()
     assert "struck out already" in again
     with pytest.raises(WrittenOnceError):

@@ -48,7 +48,7 @@ class DemonstrationForm(SinceOpenedMixin, forms.ModelForm):
         ("Topics", ("topics", "new_topics")),
         ("What it shows", ("explanation",)),
         (
-            "Safety and clean-up",
+            "Safety and cleanup",
             (
                 "protection",
                 "ventilation",
@@ -283,7 +283,7 @@ class DemonstrationScreen:
             if usual.pk not in named:
                 form.add_error("usual", "This is not among the ingredients above.")
             if (usual.pk, reagent.pk) in pairs:
-                form.add_error("reagent", "This alternative stands here already.")
+                form.add_error("reagent", "This alternative is listed already.")
             pairs.add((usual.pk, reagent.pk))
         for form in self.sets["steps"].kept:
             adds = form.cleaned_data["adds"]
@@ -353,7 +353,7 @@ class DemonstrationScreen:
         return found
 
     def _save_steps(self, demonstration, ingredients) -> None:
-        """Steps by their numbers, those without one last, numbered anew from 1."""
+        """Steps by their numbers, those without one last, numbered again from 1."""
         rows = sorted(self.sets["steps"].rows, key=lambda row: row["number"] or 1000)
         demonstration.steps.all().delete()
         Step.objects.bulk_create(

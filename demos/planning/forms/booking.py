@@ -12,7 +12,7 @@ from stockroom.common.forms.day import DayField, check_day_ahead
 
 #: at most so many copies at once: a year of weeks
 MOST_COPIES = 53
-#: fields without which nothing can be reckoned
+#: fields without which nothing can be worked out
 RECKONED_WITH = ("demonstration", "on", "showings", "groups", "scale")
 
 
@@ -42,7 +42,7 @@ class BookingForm(forms.ModelForm):
             "note": forms.TextInput(attrs={"data-wide": ""}),
         }
         help_texts = {
-            "showings": "How often it is shown, one after the other.",
+            "showings": "How many times it is shown, one after the other.",
             "groups": "Groups that get their own set. 0 where only you show it.",
             "scale": "1 is as written; 2 is twice as large.",
         }
@@ -113,7 +113,7 @@ class BookingForm(forms.ModelForm):
         return " ".join(self.cleaned_data["class_name"].split())
 
     def so_far(self) -> Booking | None:
-        """The booking as far as it is filled in, if that is enough to reckon with. Call after is_valid()."""
+        """The booking as far as it is filled in, if that is enough to work it out. Call after is_valid()."""
         got = self.cleaned_data
         if any(got.get(name) is None for name in RECKONED_WITH):
             return None

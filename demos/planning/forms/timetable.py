@@ -21,7 +21,7 @@ class RoomForm(forms.ModelForm):
         model = Room
         fields = ["name", "volume_m3", "air_changes_per_hour", "has_fume_cupboard", "note"]
         help_texts = {
-            "volume_m3": "Length x width x height. For the vapour in the room.",
+            "volume_m3": "Length x width x height. For the vapor in the room.",
             "air_changes_per_hour": "From whoever looks after the ventilation. Empty: not known.",
         }
 

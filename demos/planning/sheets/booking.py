@@ -9,7 +9,7 @@ from stockroom.paper.kit import Column, Head, Sheet
 
 @dataclass(frozen=True)
 class Ingredient:
-    """What the demonstration takes, as reckoned for this booking."""
+    """What the demonstration takes, as worked out for this booking."""
 
     reagent: str
     amount: str  # for all showings together
@@ -43,7 +43,7 @@ class BookingSheet:
     equipment: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     equations: tuple[str, ...] = ()
-    cautions: tuple[tuple[str, str], ...] = ()  # ("Protection", "goggles, gloves")
+    cautions: tuple[tuple[str, str], ...] = ()  # ("PPE", "goggles, gloves")
     clear_up: str = ""
     instead: tuple[str, ...] = ()  # what is taken in place of what is usual, in sentences
 

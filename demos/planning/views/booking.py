@@ -202,7 +202,7 @@ def add(request):
 def edit(request, pk):
     booking = _own(request, pk)
     if booking.state != Booking.State.PLANNED:
-        messages.error(request, "Only a planned booking can be changed: this one is done or cancelled.")
+        messages.error(request, "Only a planned booking can be changed: this one is done or canceled.")
         return redirect(booking)
     return _save(request, booking, title=f"Change {booking}", back=booking.get_absolute_url())
 
@@ -233,7 +233,7 @@ def copy(request, pk):
     if booking.demonstration.retired_on:
         refusal = f"{booking.demonstration} is retired: it cannot be booked again."
     elif booking.room.retired_on or booking.period.retired_on:
-        refusal = "Its room or period is no longer in use: book it anew."
+        refusal = "Its room or period is no longer in use: book it again."
     if refusal:
         messages.error(request, refusal)
         return redirect(booking)
@@ -255,7 +255,7 @@ def _say_copied(request, copies, today):
     standing = feasibility.standing_of(copies, outlook.read(today))
     bad = [weekday_text(row.on) for row in copies if standing[row.pk].state == "bad"]
     if bad:
-        messages.warning(request, f"Cannot be ready on {', '.join(bad)}: see why, and what would cure it.")
+        messages.warning(request, f"Cannot be ready on {', '.join(bad)}: see why, and how to fix it.")
     taken = [weekday_text(row.on) for row in copies if bookings.clashes(row)]
     if taken:
         messages.warning(request, f"The room is booked already in that period on {', '.join(taken)}.")
@@ -272,7 +272,7 @@ def cancel(request, pk):
         messages.error(request, str(error))
     else:
         note(request.user, booking, "cancelled")
-        messages.success(request, f"{booking} is cancelled. What was set aside for it is free again.")
+        messages.success(request, f"{booking} is canceled. What was set aside for it is free again.")
     return redirect(booking)
 
 
@@ -280,7 +280,7 @@ def cancel(request, pk):
 def how_it_went(request, pk):
     booking = _own(request, pk)
     if booking.on > timezone.localdate() or booking.state == Booking.State.CANCELLED:
-        messages.error(request, "Say how it went once it has been shown.")
+        messages.error(request, "Record how it went once it has been shown.")
         return redirect(booking)
     form = HowItWentForm(request.POST if request.method == "POST" else None, instance=booking)
     if request.method == "POST" and form.is_valid():

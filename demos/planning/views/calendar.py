@@ -41,7 +41,7 @@ class Day:
 
 
 def _day_asked(request, today: datetime.date) -> datetime.date:
-    """The day in the address; today where it is none."""
+    """The day in the address; today where it is not a date."""
     try:
         return DayField(required=False).clean(request.GET.get("on", "")) or today
     except ValidationError:
@@ -159,7 +159,7 @@ def feed(request, token):
     """One person's bookings for a calendar program, which cannot sign in: the address is the key."""
     owner = feeds.owner_of(token)
     if owner is None:
-        raise Http404("There is no such calendar. Copy its address anew from the calendar page.")
+        raise Http404("There is no such calendar. Copy its address again from the calendar page.")
     since = timezone.localdate() - feeds.PAST_DAYS * ONE_DAY
     rows = owner.bookings.filter(on__gte=since).select_related("demonstration", "period", "room")
     content = feeds.calendar_of(rows, "Demonstrations", request.get_host().split(":")[0], timezone.now())

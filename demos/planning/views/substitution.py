@@ -69,11 +69,11 @@ def _keep(request, demonstration):
     comparison = _asked(request, demonstration, form)
     answer = next((row for row in comparison.answers if row.key == request.POST.get("way")), None)
     if answer is None or answer.wrong:
-        messages.error(request, "Nothing is written down: choose one of the answers below.")
+        messages.error(request, "Nothing is saved: choose one of the answers below.")
         return _page(request, demonstration, form, about=demonstration, here=here, comparison=comparison)
     alternative = substitution.keep(comparison, answer)
     note(request.user, demonstration, f"alternative written down: {alternative}")
-    messages.success(request, f"{alternative.reagent} stands among the alternatives now.")
+    messages.success(request, f"{alternative.reagent} is now among the alternatives.")
     return redirect(demonstration)
 
 

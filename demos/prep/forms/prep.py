@@ -76,7 +76,7 @@ class RunForm(forms.Form):
             label=f"From {container.code}",
             initial=None if row.take.returns or not planned else planned,
             least=0,
-            help_text=format_html("{}, {} left", container.location, container.balance_text),
+            help_text=format_html("{}, {} remaining", container.location, container.balance_text),
         )
         field.measured_like(container.reagent)
         self.fields[name] = field

@@ -50,7 +50,7 @@ class LeftOverForm(forms.Form):
     vouched = forms.CharField(
         max_length=60,
         required=False,
-        label="Why it belongs there all the same",
+        label="Reason for overriding the check",
         help_text="Only where the rules are in doubt and you know better.",
     )
     covered = forms.BooleanField(
@@ -182,5 +182,5 @@ def _safest_first(option: Option) -> tuple:
 
 def _drain_option(value: str, opening: sewer_discharge.Opening) -> Option:
     title = f"To the drain, under the letter of {opening.letter}"
-    first = "Neutralise it first" if opening.route.way == "neutralise" else "Only if the letter covers it"
+    first = "Neutralize it first" if opening.route.way == "neutralise" else "Only if the letter covers it"
     return Option(value, title, Words(first, "warn"), opening.route.steps, opening.letter.covers)

@@ -190,10 +190,10 @@ def _booking(sheet: Sheet, booking: BookingPrep) -> None:
     sheet.facts(
         [
             ("Warm or cold", booking.temperatures),
-            ("Protection", booking.protection),
+            ("PPE", booking.protection),
             ("Ventilation", booking.ventilation),
-            ("Ignition", booking.ignition),
+            ("Ignition sources", booking.ignition),
             ("Notes", booking.notes),
-            ("Clear up", booking.clear_up),
+            ("Cleanup", booking.clear_up),
         ]
     )

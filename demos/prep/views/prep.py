@@ -88,7 +88,7 @@ def booking_pdf(request, pk):
 
 
 def _prep_of(booking: Booking, today: datetime.date) -> prep_list.BookingPrep | None:
-    """None where somebody else has recorded or cancelled it just now."""
+    """None where somebody else has recorded or canceled it just now."""
     found = prep_list.prepare(outlook.read(today), booking.on, booking.on)
     return next((row for row in found.bookings if row.booking.pk == booking.pk), None)
 
@@ -105,7 +105,7 @@ def run(request, pk):
         return redirect(booking)
     found = _prep_of(booking, today) if booking.state == Booking.State.PLANNED else None
     if found is None:
-        messages.error(request, "This booking is done or cancelled already.")
+        messages.error(request, "This booking is done or canceled already.")
         return redirect(booking)
     form = RunForm(request.POST or None, prep=found, today=today)
     if request.method == "POST" and form.is_valid():

@@ -44,7 +44,7 @@ def put_away(request, pk):
         except LedgerError as error:
             form.add_error(None, str(error))
         else:
-            messages.success(request, "Written down. Close the lid, and check that the label says it.")
+            messages.success(request, "Saved. Close the lid. Check that the label lists it.")
             return redirect(booking)
     context = {
         "booking": booking,

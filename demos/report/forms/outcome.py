@@ -1,4 +1,4 @@
-"""What one asks of an outcome: a range of pH to neutralise to, parameters of the slow-and-fast curve."""
+"""What one asks of an outcome: a range of pH to neutralize to, parameters of the slow-and-fast curve."""
 
 from dataclasses import replace
 

@@ -136,7 +136,7 @@ def _beaker(sheet: Sheet, data: OutcomeSheet) -> None:
             Column("Volume", points=52, align="right"),
             Column("At", points=36, align="right"),
             Column("pH", points=44, align="right"),
-            Column("Colour", 1.2),
+            Column("Color", 1.2),
             Column("Undissolved", 1.2),
             Column("What the class sees", 3),
         ],

@@ -61,15 +61,15 @@ def render(data: SafetyReminder, paper: str = "A4") -> bytes:
         sheet.paragraph(kit.warning(warning))
     for words in data.instead:
         sheet.paragraph(kit.strong(words))
-    sheet.section("What is in it and what comes of it")
+    sheet.section("What is in it and what it makes")
     sheet.table(COLUMNS, [_row(reagent) for reagent in data.reagents], empty="No reagent is listed.")
-    nothing = kit.warning("Nothing recorded: look in the supplier's safety data sheet.")
+    nothing = kit.warning("Not mentioned. Look in the supplier's safety data sheet.")
     rows = [
         (kit.strong(title), [_marked(said(one), len(statements)) for one in statements] or nothing)
         for title, statements in data.sections
     ]
     sheet.table([Column("", points=82), Column("")], rows, headed=False)
-    sheet.signatures(["Read before the class"])
+    sheet.signatures(["Read by (signature)"])
     return sheet.pdf()
 
 

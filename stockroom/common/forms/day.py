@@ -24,10 +24,10 @@ class DayField(forms.DateField):
 
 def check_not_future(day: datetime.date | None, today: datetime.date) -> None:
     if day and day > today:
-        raise ValidationError("This day has not come yet: enter today or an earlier day.")
+        raise ValidationError("This date is in the future: enter today or an earlier day.")
 
 
-#: how far ahead readiness is reckoned: beyond it nothing on the shelves says anything
+#: how far ahead readiness is worked out: beyond it nothing on the shelves says anything
 FURTHEST_DAYS = 730
 
 
@@ -36,6 +36,6 @@ def check_day_ahead(on: datetime.date | None, today: datetime.date) -> None:
     if on is None:
         return
     if on < today:
-        raise ValidationError("This day is over: choose today or a later day.")
+        raise ValidationError("This date is past: choose today or a later day.")
     if on > today + datetime.timedelta(FURTHEST_DAYS):
         raise ValidationError("Check the year: this is more than two years ahead.")

@@ -55,7 +55,7 @@ class DepartmentForm(SinceOpenedMixin, forms.ModelForm):
         self.initial["working_days"] = list(self.instance.working_days)
 
     def in_words(self, name: str, value) -> str:
-        """A setting as it is read: in who did what."""
+        """A setting as it is read: in the activity log."""
         return ", ".join(dict(DAYS)[int(day)] for day in value) if name == "working_days" else str(value)
 
     def clean_working_days(self):

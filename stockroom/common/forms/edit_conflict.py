@@ -36,7 +36,7 @@ class SinceOpenedMixin:
         self.fields["seen"] = _Mark(required=False, initial=self.mark)
 
     def rows_beside(self) -> list:
-        """Rows that are changed on the same screen, without their ids: some are written anew each time."""
+        """Rows that are changed on the same screen, without their ids: some are written again each time."""
         rows = []
         for name in self.opened_with:
             manager = getattr(self.instance, name)
@@ -74,9 +74,9 @@ class SinceOpenedMixin:
             name = name_of(last.user)
             who = f"{name} changed it at {timezone.localtime(last.action_time):%H:%M}"
         where = getattr(self.instance, "get_absolute_url", None)
-        now = "what stands now"
+        now = "the current version"
         if where:
-            now = format_html('<a href="{}" target="_blank">what stands now</a>', where())
+            now = format_html('<a href="{}" target="_blank">the current version</a>', where())
         return format_html(
             "{}, after you opened this page. Nothing is saved yet, and what you typed is still here. "
             "Compare it with {}; save again to put yours in its place.",
@@ -91,7 +91,7 @@ class RowsTakenOutMixin(forms.BaseInlineFormSet):
     def add_fields(self, form, index):
         super().add_fields(form, index)
         form.fields[self.model._meta.pk.name].error_messages["invalid_choice"] = (
-            "Somebody else took this row out: tick “Remove row”, and enter it anew if it is needed."
+            "Somebody else took this row out: tick “Remove row”, and enter it again if it is needed."
         )
 
     def clean(self):

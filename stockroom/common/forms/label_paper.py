@@ -8,7 +8,7 @@ from stockroom.paper.label_paper import PRESETS, Layout
 OWN, BY_SIZE = "own", "by size"
 
 
-#: what may stand behind a length, and what one of it is in millimetres
+#: what may stand behind a length, and what one of it is in millimeters
 MILLIMETRES = {"mm": 1, "cm": 10, "inches": 25.4, "inch": 25.4, "in": 25.4, '"': 25.4}
 
 
@@ -28,7 +28,7 @@ def default_layout(paper: str, name: str | None = None) -> str:
 
 
 class LengthField(forms.FloatField):
-    """Millimetres, or inches or centimetres where the unit stands behind the number. Gives millimetres."""
+    """Millimeters, or inches or centimeters where the unit stands behind the number. Gives millimeters."""
 
     widget = forms.TextInput
 

@@ -26,7 +26,7 @@ class CheckedMixin(forms.Form):
             status = (
                 f"Last checked {day_text(instance.checked_on)} by {name_of(who)}."
                 if who and instance.checked_on
-                else "Not checked yet."
+                else "Not verified against SDS."
             )
             self.fields["check"] = forms.BooleanField(label=LABEL, required=False, help_text=status)
 

@@ -68,7 +68,7 @@ class ReceiveForm(PlacedMixin):
         resolve_amount(self, "amount", data.get("reagent"))
         on, expires, opened = data.get("on"), data.get("expires_on"), data.get("opened_on")
         if on and expires and expires < on:
-            self.add_error("expires_on", "It was out of date when it came: check both days.")
+            self.add_error("expires_on", "It had expired when it came: check both days.")
         if on and opened and opened < on:
             self.add_error("opened_on", "It cannot have been opened before it came: check both days.")
         if data.get("reagent"):
@@ -322,7 +322,7 @@ class QuarantineForm(ActForm):
 class ReleaseForm(ActForm):
     title, button, permission = "Release", "Release it", "stockroom.quarantine_stock"
 
-    why = forms.CharField(max_length=200, label="Why", help_text="Such as: checked, and relabelled.")
+    why = forms.CharField(max_length=200, label="Why", help_text="Such as: checked, and relabeled.")
 
     def post(self, who):
         return ledger.release(self.container, who=who, why=self.cleaned_data["why"])

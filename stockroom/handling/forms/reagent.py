@@ -27,7 +27,7 @@ TRANSPORT_CLASS = re.compile(r"none|[1-9](\.[1-6][A-S]?)?( \([1-9](\.[1-6])?(, ?
 
 
 def plain(number: Decimal) -> Decimal:
-    """Without the noughts that the database adds."""
+    """Without the zeros that the database adds."""
     return Decimal(f"{number.normalize():f}")
 
 
@@ -46,7 +46,8 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
         required=False, least=0, help_text="Below this it comes onto the reorder list. Empty: none."
     )
     most_to_keep = AmountFormField(
-        required=False, help_text="Nothing is ordered or made beyond this, for want of room. Empty: no limit."
+        required=False,
+        help_text="Nothing is ordered or made beyond this, because there is no more room. Empty: no limit.",
     )
 
     groups = forms.MultipleChoiceField(
@@ -121,7 +122,7 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
             "name": "With its strength, as people ask for it: “Sulfuric acid 1 mol/L”.",
             "measure": "How it is weighed, measured or counted out. Fixed once there is stock of it.",
             "transport_class": "As on the package: 3, 8 or 5.1 (8). “none” where known not to be regulated.",
-            "density": "Lets people enter grams of a liquid, or millilitres of a solid.",
+            "density": "Lets people enter grams of a liquid, or milliliters of a solid.",
             "piece_mass_g": "Of what is counted: an electrode, a tablet. For its moles.",
         }
         widgets = {
@@ -142,7 +143,7 @@ class ReagentForm(SinceOpenedMixin, CheckedMixin, forms.ModelForm):
         if self.instance.density is not None:
             self.initial["density"] = plain(self.instance.density)
         for name, words in (("density", "A density"), ("piece_mass_g", "The mass of a piece")):
-            above = f"{words} is above nought: enter it, or leave this empty."
+            above = f"{words} is above zero: enter it, or leave this empty."
             self.fields[name].validators.append(MinValueValidator(Decimal("0.00001"), above))
         if self.instance.piece_mass_g is not None:
             self.initial["piece_mass_g"] = plain(self.instance.piece_mass_g)
@@ -306,7 +307,7 @@ class _Components(RowsTakenOutMixin, forms.BaseInlineFormSet):
             raise ValidationError("What is pure has one chemical: give strengths, or leave one row.")
 
     def get_unique_error_message(self, unique_check):
-        return "A chemical stands here twice: leave one row of it."
+        return "A chemical is listed twice: remove one row."
 
 
 ComponentFormSet = forms.inlineformset_factory(

@@ -93,7 +93,7 @@ def _foot(canvas: Canvas, box: Box, label: Label, size: float) -> float:
     )
     lines = [made if label.on or label.by else ""]
     lines.append(
-        kit.strong(f"Use by {kit.short_day(label.expires)}".replace(" ", "\u00a0")) if label.expires else ""
+        kit.strong(f"Expires {kit.short_day(label.expires)}".replace(" ", "\u00a0")) if label.expires else ""
     )
     numbers = (
         f"No.\u00a0{label.number}" if label.number else "",
@@ -114,13 +114,13 @@ def _hazards(canvas: Canvas, box: Box, label: Label, size: float) -> None:
     head = kit.strong(label.signal_word.upper()) if label.signal_word else ""
     said = [] if label.is_classified else [NOT_CLASSIFIED]
     said += [kit.sentences([s]) for s in (*label.statements, *label.precautions)]
-    warn = [] if label.is_checked or not label.is_classified else ["Hazard data unchecked."]
+    warn = [] if label.is_checked or not label.is_classified else ["Hazard data not verified against SDS."]
     whole = kit.join((head, *said, *warn, "" if label.is_classified else SEE_SHEET), " ")
     if not whole:
         return
     smallest = max(LEAST_LETTERS, size * 0.8)
     attempts = [(whole, scale * size) for scale in (1.8, 1.6, 1.4, 1.2, 1.0)] + [(whole, smallest)]
-    briefly = ["Unchecked."] if warn else []
+    briefly = ["Not verified."] if warn else []
     for kept in range(len(said) - 1, -1, -1):
         attempts.append((kit.join((head, *said[:kept], *briefly, SEE_SHEET), " "), smallest))
     for markup, letters in attempts:

@@ -39,8 +39,8 @@ def warn_of_conflicts(request, container: Container) -> None:
     for conflict in conflicts_where(container):
         messages.warning(
             request,
-            f"{conflict.item_a.name} must not stand beside {conflict.item_b.name}: "
-            f"{conflict.consequence.lower()}. {conflict.apart} ({conflict.rule}). Find it another place.",
+            f"{conflict.item_a.name} must not be stored beside {conflict.item_b.name}: "
+            f"{conflict.consequence.lower()}. {conflict.apart} ({conflict.rule}). Choose another place.",
         )
 
 
@@ -120,7 +120,7 @@ def act(request, pk, act):
         else:
             container.refresh_from_db()
             left = container.balance_text
-            messages.success(request, f"Written down. {container.code} now holds {left}.")
+            messages.success(request, f"Saved. {container.code} now holds {left}.")
             if act == "move":
                 warn_of_conflicts(request, container)
             return redirect(container)
@@ -166,7 +166,7 @@ def reverse_line(request, pk):
         except LedgerError as error:
             form.add_error(None, str(error))
         else:
-            messages.success(request, "The opposite line is written.")
+            messages.success(request, "The line is reversed.")
             return redirect(container)
     reagent = container.reagent
     context = {

@@ -18,7 +18,7 @@ def _after(request, test: ContainerTest, today):
     """What is said of the test, and where it leads."""
     container = Container.objects.prefetch_related("tests").get(pk=test.container_id)
     if test.passed:
-        messages.success(request, "The test is written down.")
+        messages.success(request, "The test is saved.")
     elif late := untouchable(container, today):
         if container.state == Container.State.IN_USE:
             # On paper only: no plan counts on it any more.
@@ -50,9 +50,12 @@ def add(request, pk):
         "container": container,
         "dues": dues_of(container, today),
         "rules": rules_of(container.reagent),
-        "title": f"Write down a test of {container.code}",
-        "submit": "Write it down",
+        "title": f"Record a test of {container.code}",
+        "submit": "Save",
         "back": container.get_absolute_url(),
-        "crumbs": [("Ageing", reverse("ageing")), (str(container), container.get_absolute_url())],
+        "crumbs": [
+            ("Time-sensitive chemicals", reverse("ageing")),
+            (str(container), container.get_absolute_url()),
+        ],
     }
     return render(request, "handling/container_test.html", context)

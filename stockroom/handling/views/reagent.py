@@ -128,11 +128,11 @@ def _saved(request, form, formset, start) -> bool:
     if other:
         messages.warning(
             request,
-            "What it holds has changed: reckon its hazard classes anew, and compare them with its sheet.",
+            "What it holds has changed: work out its hazard classes again, and compare them with its sheet.",
         )
     if start and start.row and not taken:
         messages.warning(
-            request, "It holds something else than in the catalogue: hazard classes were not taken over."
+            request, "It holds something else than in the catalog: hazard classes were not taken over."
         )
     return True
 

@@ -1,4 +1,4 @@
-"""What was measured on a reagent, for reckoning its hazard classes."""
+"""What was measured on a reagent, to work out its hazard classes."""
 
 from django import forms
 

@@ -36,7 +36,7 @@ class HazardForm(CheckedMixin, forms.ModelForm):
 
 class _Hazards(RowsTakenOutMixin, forms.BaseInlineFormSet):
     def get_unique_error_message(self, unique_check):
-        return "A class stands here twice: leave one row of it."
+        return "This class is listed twice: remove one row."
 
     def kept(self) -> int:
         """Rows that stand after saving."""

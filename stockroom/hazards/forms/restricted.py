@@ -21,5 +21,5 @@ class ReasonForm(forms.ModelForm):
     def clean_text(self):
         text = self.cleaned_data["text"].strip()
         if len(text) < LEAST_LETTERS:
-            raise ValidationError("Say a little more: what it is needed for, and how it is kept safe.")
+            raise ValidationError("Give more detail: what it is needed for, and how it is kept safe.")
         return text

@@ -55,7 +55,7 @@ def render(data: SdsList, paper: str = "A4") -> bytes:
         ]
     )
     if not data.lines:
-        sheet.paragraph("Every reagent in stock has a sheet that is in date and checked.")
+        sheet.paragraph("Every reagent in stock has a sheet that is current and verified.")
     for state, (title, note) in STATES.items():
         lines = sorted(
             (line for line in data.lines if line.state == state), key=lambda line: line.reagent.lower()

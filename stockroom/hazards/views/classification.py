@@ -53,7 +53,7 @@ def reckon(request, pk):
 
 
 def _not_covered(classes: tuple[str, ...], known: tuple[str, ...]) -> tuple[str, ...]:
-    """Classes that neither stand on the reagent nor are covered by a worse one there."""
+    """Classes that neither stand on the reagent nor are covered by a more serious one there."""
     both = worst_of_each((*classes, *known))
     return tuple(key for key in both if key not in known)
 
@@ -75,6 +75,9 @@ def _take(request, reagent, found, missing):
             note(
                 request.user, reagent, f"hazards worked out from the composition: {', '.join(missing)}"[:250]
             )
-        messages.success(request, "The classes are added, unchecked. Compare them with the supplier's sheet.")
+        messages.success(
+            request,
+            "The classes are added, not verified against SDS. Compare them with the supplier's sheet.",
+        )
         return redirect(reagent)
     return redirect("reagent-classification", pk=reagent.pk)

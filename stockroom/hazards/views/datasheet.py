@@ -27,7 +27,7 @@ def sheet_list(request):
     empty = (
         "Nothing matches. Search for less, or show another state."
         if request.GET.get("q") or request.GET.get("state")
-        else "Every reagent in stock has a sheet that is in date and checked."
+        else "Every reagent in stock has a sheet that is current and verified."
         if standings
         else "No reagent is in stock yet. Receive the first delivery, then add its sheet."
     )

@@ -50,10 +50,10 @@ def reason_add(request, pk):
         "form": form,
         "title": f"Why {reagent} is kept",
         "lead": " ".join(_told(row.finding.listed) for row in found),
-        "submit": "Write it down",
+        "submit": "Save",
         "back": reverse("restricted-list"),
         "crumbs": [
-            ("Not for schools", reverse("restricted-list")),
+            ("Restricted chemicals", reverse("restricted-list")),
             (str(reagent), reagent.get_absolute_url()),
         ],
     }

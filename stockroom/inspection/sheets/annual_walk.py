@@ -9,10 +9,10 @@ from stockroom.paper import kit
 from stockroom.paper.kit import Column, Head, Sheet
 
 CHECKS = (
-    "Shelf sound, clean, labelled; nothing above eye level that burns or corrodes",
-    "Every container closed, whole, legibly labelled and in date",
-    "Nothing stands beside what it must not",
-    "Spill kit, eye wash and extinguisher in reach and in date",
+    "Shelf sound, clean, labeled; nothing above eye level that burns or corrodes",
+    "Every container closed, whole, legibly labeled and not expired",
+    "Nothing incompatible storage",
+    "Spill kit, eye wash and extinguisher in reach and not expired",
 )
 
 
@@ -78,7 +78,7 @@ def render(data: AnnualReview, paper: str = "A4") -> bytes:
     if data.signed:
         sheet.paragraph(kit.strong(f"Reviewed and signed by {data.signed}"))
     elif not data.abandoned:
-        sheet.signatures(["Reviewed by", "Head of department"])
+        sheet.signatures(["Reviewed by", "Department head"])
     return sheet.pdf()
 
 

@@ -20,7 +20,7 @@ class ReviewLine:
     reorder_point: str = ""
     first_short: date | None = None
     first_expiry: date | None = None
-    flags: tuple[str, ...] = ()  # "expired container", "stands beside an oxidiser", "not classified yet"
+    flags: tuple[str, ...] = ()  # "expired container", "stands beside an oxidizer", "not classified yet"
     formula: str = ""
     is_checked: bool = False
 
@@ -59,7 +59,7 @@ def render(data: StockReview, paper: str = "A4") -> bytes:
         rows.append(Band(f"{group.name} ({kit.count(len(group.lines), 'reagent')})"))
         rows += [_row(line, data.head.on) for line in group.lines]
     sheet.table(COLUMNS, rows, empty="No reagent is in stock.")
-    sheet.signatures(["Reviewed, head of department"])
+    sheet.signatures(["Reviewed by department head"])
     return sheet.pdf()
 
 

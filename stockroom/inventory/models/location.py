@@ -10,7 +10,7 @@ class StorageKind(models.TextChoices):
     FLAMMABLES = "flammables", "Flammables cabinet"
     ACIDS = "acids", "Acids cabinet"
     BASES = "bases", "Bases cabinet"
-    OXIDISERS = "oxidisers", "Oxidisers, apart"
+    OXIDISERS = "oxidisers", "Oxidizers, apart"
     TOXICS = "toxics", "Locked, toxics"
     COLD = "cold", "Refrigerator"
     COLD_FLAMMABLE = "cold_flam", "Refrigerator rated for flammables"

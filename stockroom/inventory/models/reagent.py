@@ -64,7 +64,7 @@ class Reagent(Provenance):
         "shelf life after opening (days)", null=True, blank=True
     )
     reorder_point = AmountField(default=0)
-    #: nothing is ordered or made beyond this, for want of room; empty means no such limit
+    #: nothing is ordered or made beyond this, because there is no more room; empty means no such limit
     most_to_keep = AmountField(null=True, blank=True)
 
     hazard_state = models.CharField(
@@ -75,10 +75,10 @@ class Reagent(Provenance):
     un_number = models.CharField("UN number", max_length=8, blank=True)
     #: reactivity groups, words of safety/tables
     groups = models.JSONField(default=list, blank=True)
-    #: keys of safety/tables/ageing.csv, the gravest first, with spaces between
+    #: keys of safety/tables/ageing.csv, the most serious first, with spaces between
     ageing_class = models.CharField(max_length=200, blank=True)
     incompatibles = models.TextField(blank=True)
-    protection = models.TextField("usual protection", blank=True)
+    protection = models.TextField("PPE", blank=True)
     first_aid = models.TextField(blank=True)
     spill = models.TextField(blank=True)
     disposal = models.TextField(blank=True)
@@ -87,7 +87,7 @@ class Reagent(Provenance):
         "disposal route", max_length=10, blank=True, choices=tuple(ROUTES.items()), default=""
     )
     note = models.TextField(blank=True)
-    #: key of the row of the starter catalogue it was filled in from
+    #: key of the row of the starter catalog it was filled in from
     catalogue_key = models.CharField(max_length=80, blank=True, editable=False)
     retired_on = models.DateField(null=True, blank=True, editable=False)
 
@@ -137,7 +137,7 @@ class Reagent(Provenance):
         return self.is_checked and all(row.is_checked for row in self.hazards.all())
 
     def ageing_keys(self) -> tuple[str, ...]:
-        """Its own ageing classes, and those its registry numbers bring. Reads `components__chemical`."""
+        """Its own aging classes, and those its registry numbers bring. Reads `components__chemical`."""
         own = [key for key in self.ageing_class.split() if key in ageing_rules()]
         parts = self.components.all() if self.pk else ()
         return tuple(

@@ -59,7 +59,7 @@ def render(data: CountSheet, paper: str = "A4") -> bytes:
     )
     sheet.table(columns, rows if data.places else [], empty="No shelf to count.", tall=22)
     if data.places:
-        sheet.signatures(["Counted by", "Second pair of eyes"])
+        sheet.signatures(["Counted by", "Checked by"])
     return sheet.pdf()
 
 

@@ -19,7 +19,7 @@ class ContainerTable(tables.Table):
     location = tables.Column(verbose_name="Place", linkify=True, order_by="location__path")
     balance = NumberColumn(verbose_name="Left")
     received_on = DayColumn(verbose_name="Received", format="j M Y")
-    usable_until = DayColumn(verbose_name="Good until", format="j M Y", default="no date")
+    usable_until = DayColumn(verbose_name="Expires", format="j M Y", default="no date")
     state = tables.Column(empty_values=(), orderable=False)
 
     caption, noun = "Containers", "containers"
@@ -51,8 +51,8 @@ class ContainerFilter(ListFilter):
         method="by_state",
     )
     expiry = django_filters.ChoiceFilter(
-        label="Good until",
-        choices=[("expired", "Expired"), ("soon", f"Within {SOON_DAYS} days"), ("good", "In date")],
+        label="Expires",
+        choices=[("expired", "Expired"), ("soon", f"Within {SOON_DAYS} days"), ("good", "Usable")],
         method="by_expiry",
         empty_label="Any",
     )

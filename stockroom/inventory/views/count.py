@@ -30,7 +30,7 @@ class CountList(NounList):
     permission_required = VIEW
     table_class, filterset_class = CountTable, CountFilter
     title = "Counts"
-    lead = "What really stands on the shelves, place by place, against what the ledger says."
+    lead = "What is really on the shelves, place by place, against what the ledger says."
     add = ("Start a count", "count-add", ACT)
     empty_text = "No counts yet. Start with the shelf that is used most."
 
@@ -149,7 +149,7 @@ def abandon(request, pk):
         return redirect(count)
     note(request.user, count, "abandoned", DELETION)
     count.delete()
-    messages.success(request, "The count is thrown away. Nothing in the ledger has changed.")
+    messages.success(request, "The count is discarded. Nothing in the ledger has changed.")
     return redirect("count-list")
 
 

@@ -122,7 +122,7 @@ def active(request, pk):
     person = _person(request, pk)
     now_active = not person.is_active
     if person == request.user:
-        messages.error(request, "You cannot shut yourself out: ask another head to.")
+        messages.error(request, "You cannot block your own sign-in: ask another department head.")
         return redirect("person-edit", person.pk)
     try:
         with transaction.atomic():

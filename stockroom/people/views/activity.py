@@ -1,4 +1,4 @@
-"""Who did what, on a page and as a spreadsheet."""
+"""Activity log, on a page and as a spreadsheet."""
 
 from django.contrib.auth.decorators import permission_required
 from django.core.paginator import Paginator

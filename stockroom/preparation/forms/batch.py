@@ -33,7 +33,7 @@ class MakeUpForm(PlacedMixin, forms.Form):
     location = forms.ModelChoiceField(PLACES, label="Into which place")
     on = DayField(label="Made on")
     expires_on = DayField(
-        required=False, label="Good until", help_text="Empty: by the shelf life of the reagent."
+        required=False, label="Expires", help_text="Empty: by the shelf life of the reagent."
     )
     for_what = forms.CharField(required=False, max_length=120, label="For what")
     note = forms.CharField(required=False, max_length=500)
@@ -55,12 +55,12 @@ class MakeUpForm(PlacedMixin, forms.Form):
         return f"take_{container.pk}"
 
     def _take_field(self, need: Need, container: Container) -> AmountFormField:
-        until = f", good until {day_text(container.usable_until)}" if container.usable_until else ""
+        until = f", expires {day_text(container.usable_until)}" if container.usable_until else ""
         take = AmountFormField(
             required=False,
             label=f"From {container.code}",
             initial=need.picks.get(container.pk),
-            help_text=format_html("{}, {} left{}", container.location, container.balance_text, until),
+            help_text=format_html("{}, {} remaining{}", container.location, container.balance_text, until),
         )
         take.measured_like(need.reagent)
         return take

@@ -19,7 +19,7 @@ from stockroom.inventory.forms.autocomplete import ReagentField
 from stockroom.inventory.models import Reagent
 from stockroom.preparation import bench
 
-#: a litre at a time is bench work; more than this is not
+#: a liter at a time is bench work; more than this is not
 MOST_VOLUME = 50_000_000
 
 
@@ -102,7 +102,7 @@ class DiluteForm(_MakeForm):
     strength = StrengthFormField(label="To the strength")
     volume = AmountFormField(label="How much", measure=VOLUME)
     weaker = ReagentField(label="With", required=False, help_text="Empty: with water.")
-    as_asked = forms.BooleanField(label="Exactly so much, not up to the next flask", required=False)
+    as_asked = forms.BooleanField(label="Exact volume, do not round up", required=False)
 
     def reckon(self):
         got = self.cleaned_data
@@ -113,13 +113,13 @@ class DiluteForm(_MakeForm):
 
 class DissolveForm(_MakeForm):
     lead = (
-        "A solution in water from a solid. Per cent and g/L are of the solid as weighed, its water included."
+        "A solution in water from a solid. Percent and g/L are of the solid as weighed, its water included."
     )
 
     reagent = ReagentField(label="Solid")
     strength = StrengthFormField(label="To the strength")
     volume = AmountFormField(label="How much", measure=VOLUME)
-    as_asked = forms.BooleanField(label="Exactly so much, not up to the next flask", required=False)
+    as_asked = forms.BooleanField(label="Exact volume, do not round up", required=False)
 
     def reckon(self):
         got = self.cleaned_data
@@ -165,7 +165,7 @@ class NeutraliseForm(ToolForm):
 
 
 class MixForm(ToolForm):
-    lead = "What comes of pouring two or three together, in this order."
+    lead = "What happens on pouring two or three together, in this order."
 
     reagent = ReagentField(label="First")
     amount = AmountFormField(label="How much")
@@ -197,6 +197,6 @@ TOOLS = {
     "dilute": ("Dilute", DiluteForm),
     "dissolve": ("Dissolve", DissolveForm),
     "convert": ("Convert", ConvertForm),
-    "neutralise": ("Neutralise", NeutraliseForm),
+    "neutralise": ("Neutralize", NeutraliseForm),
     "mix": ("Mix", MixForm),
 }

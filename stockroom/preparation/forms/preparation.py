@@ -74,7 +74,7 @@ class PartForm(forms.ModelForm):
 
 class _Parts(RowsTakenOutMixin, forms.BaseInlineFormSet):
     def get_unique_error_message(self, unique_check):
-        return "A reagent stands here twice: leave one row of it."
+        return "A reagent is listed twice: remove one row."
 
     def kept(self) -> list[PartForm]:
         return [

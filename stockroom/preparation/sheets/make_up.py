@@ -68,7 +68,7 @@ def add_make_up(sheet: Sheet, make_up: MakeUp, number: int | None = None) -> Non
     sheet.facts(
         [
             ("Make by", kit.strong(kit.day(make_up.make_by))),
-            ("Good until", kit.day(make_up.good_until, "")),
+            ("Expires", kit.day(make_up.good_until, "")),
             ("Glassware", kit.join(make_up.glassware)),
             ("For", kit.join(make_up.needed_for, "; ")),
         ],

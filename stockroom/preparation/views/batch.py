@@ -1,4 +1,4 @@
-"""Making up a reagent, and the batch that comes of it."""
+"""Making up a reagent, and the batch that it makes."""
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required

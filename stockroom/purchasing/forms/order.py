@@ -139,7 +139,7 @@ class ReceiveLineForm(PlacedMixin):
     def clean_expires_on(self):
         expires = self.cleaned_data["expires_on"]
         if expires and expires < self.today:
-            raise ValidationError("It is out of date already: send it back, or check the date.")
+            raise ValidationError("It has expired already: send it back, or check the date.")
         return expires
 
     def clean(self):

@@ -30,7 +30,7 @@ class UntilForm(forms.Form):
     def clean_until(self):
         until = self.cleaned_data["until"]
         if until and until < self.today:
-            raise forms.ValidationError("This day is past: choose today or a later day.")
+            raise forms.ValidationError("This date is past: choose today or a later day.")
         if until and until > self.today + datetime.timedelta(MOST_DAYS):
             raise forms.ValidationError(f"Choose a day within {MOST_DAYS} days.")
         return until

@@ -64,5 +64,5 @@ class OfferForm(SinceOpenedMixin, forms.ModelForm):
         resolve_amount(self, "pack_amount", data.get("reagent"))
         same = {name: data.get(name) for name in ("supplier", "reagent", "catalogue_number", "pack_amount")}
         if not self.errors and Offer.objects.filter(**same).exclude(pk=self.instance.pk).exists():
-            raise ValidationError("This offer is written down already: change that one.")
+            raise ValidationError("This offer is listed already: change that one.")
         return data

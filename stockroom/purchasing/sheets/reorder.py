@@ -93,7 +93,7 @@ def render(data: ReorderList, paper: str = "A4") -> bytes:
     for supplier in data.suppliers:
         _supplier(sheet, supplier, data)
     if data.unmet:
-        sheet.section("Nobody offers these", "Add an offer to a supplier, or find another way.")
+        sheet.section("No supplier listed", "Add an offer to a supplier, or find another way.")
         sheet.table(
             [
                 Column("Reagent", 3),
@@ -109,7 +109,7 @@ def render(data: ReorderList, paper: str = "A4") -> bytes:
     if data.approved:
         sheet.paragraph(kit.strong(data.approved))
     elif data.suppliers:
-        sheet.signatures(["Approved, head of department", "Ordered by"])
+        sheet.signatures(["Approved by department head", "Ordered by"])
     return sheet.pdf()
 
 

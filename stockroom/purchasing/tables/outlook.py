@@ -1,4 +1,4 @@
-"""Tables of what runs short and what goes out of date. Rows are dataclasses of `purchasing.outlook`."""
+"""Tables of what runs short and what expires. Rows are dataclasses of `purchasing.outlook`."""
 
 import django_tables2 as tables
 from django.urls import reverse
@@ -15,9 +15,9 @@ class ShortTable(tables.Table):
     lowest = NumberColumn(verbose_name="Lowest balance", orderable=False)
     remedy = tables.Column(verbose_name="What to do", orderable=False, empty_values=())
     act_by = DayColumn(verbose_name="Last day for it", format="D j M Y", default="")
-    purposes = tables.Column(verbose_name="Who is short", orderable=False)
+    purposes = tables.Column(verbose_name="Bookings affected", orderable=False)
 
-    caption, noun = "What runs short", "reagents"
+    caption, noun = "Shortages", "reagents"
 
     class Meta:
         empty_text = "Nothing runs short: the shelf and what is on order cover every booking."
@@ -46,17 +46,15 @@ class ExpiringTable(tables.Table):
         verbose_name="Container", linkify=True, order_by="container__code", attrs={"td": {"class": "code"}}
     )
     reagent = tables.Column(accessor="container__reagent", order_by="container__reagent__name")
-    usable_until = DayColumn(
-        verbose_name="Last good day", accessor="container__usable_until", format="D j M Y"
-    )
+    usable_until = DayColumn(verbose_name="Expires", accessor="container__usable_until", format="D j M Y")
     wasted = NumberColumn(verbose_name="Would be left")
     location = tables.Column(verbose_name="Place", accessor="container__location__path")
     expired = tables.Column(verbose_name="State", orderable=False)
 
-    caption, noun = "What goes out of date before it is used", "containers"
+    caption, noun = "Expires before it is used", "containers"
 
     class Meta:
-        empty_text = "Nothing is out of date, and nothing will be before it is used."
+        empty_text = "Nothing has expired, and nothing expires before it is used."
 
     def render_container(self, value):
         return value.code

@@ -38,7 +38,7 @@ class SupplierFilter(RetirableFilter):
 
 class OfferTable(tables.Table):
     reagent = tables.Column(linkify=True, order_by="reagent__name")
-    catalogue_number = tables.Column(verbose_name="Catalogue number", default="")
+    catalogue_number = tables.Column(verbose_name="Catalog number", default="")
     pack_amount = NumberColumn(verbose_name="Pack")
     price = NumberColumn()
     lead_days = NumberColumn(verbose_name="Within (days)")

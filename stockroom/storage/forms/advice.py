@@ -8,7 +8,7 @@ from stockroom.safety.storage import Conflict, PlaceAdvice, wanted_kind
 from stockroom.storage.advice import conflicts_at, places_for, refusal_at
 from stockroom.wording.sentences import and_more
 
-TICK = "Put it there all the same: someone is about to part the two"
+TICK = "Put it there anyway: someone is about to move one of the two"
 
 
 class PlacedMixin(forms.Form):
@@ -40,14 +40,16 @@ class PlacedMixin(forms.Form):
         if self.data.get(self.add_prefix("despite")):
             return
         if against:
-            words = f"It must not stand there: {against.consequence} ({against.rule}). Choose another place."
+            words = (
+                f"It must not be stored there: {against.consequence} ({against.rule}). Choose another place."
+            )
             self.add_error("location", words)
         if found:
             worst = found[0]
             more = f" And {len(found) - 1} more there." if len(found) > 1 else ""
             self.add_error(
                 "location",
-                f"It must not stand {_beside(worst, location)} {worst.item_b.name}: {worst.consequence}. "
+                f"It must not be stored {_beside(worst, location)} {worst.item_b.name}: {worst.consequence}. "
                 f"{worst.apart} "
                 f"({worst.rule}).{more} "
                 "Choose another place, or tick the box at the end.",
@@ -60,7 +62,7 @@ def _beside(conflict: Conflict, location: Location) -> str:
 
 def _group(one: PlaceAdvice, reagent: Reagent) -> str:
     if one.refused:
-        return "It must not stand here"
+        return "It must not be stored here"
     if one.kind_suits:
         return "Safe for it"
     kind = StorageKind(wanted_kind(item_of(reagent)))

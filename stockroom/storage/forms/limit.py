@@ -29,7 +29,7 @@ def _classes():
 
 class DepartmentLimitForm(forms.ModelForm):
     most = AmountFormField(
-        label="At most", least=0, help_text="Such as 5 L or 500 g. With a nought: none of it may be there."
+        label="At most", least=0, help_text="Such as 5 L or 500 g. With a zero: none of it may be there."
     )
     groups = forms.MultipleChoiceField(
         choices=_groups,

@@ -11,7 +11,7 @@ class LocationForm(SinceOpenedMixin, forms.ModelForm):
     class Meta:
         model = Location
         fields = ["name", "level", "parent", "storage_kind", "note"]
-        labels = {"parent": "Stands in", "storage_kind": "What may stand there"}
+        labels = {"parent": "Stands in", "storage_kind": "What may be stored there"}
         help_texts = {"parent": "A cabinet stands in a room, a shelf in a cabinet. A room stands in nothing."}
 
     def __init__(self, *args, **kwargs):

@@ -1,4 +1,4 @@
-"""The move plan: the fewest moves after which nothing stands beside what it must not."""
+"""The move plan: the fewest moves after which nothing incompatible storage."""
 
 from dataclasses import dataclass
 
@@ -53,7 +53,7 @@ def render(data: MovePlan, paper: str = "A4") -> bytes:
     for warning in data.hands_off:
         sheet.paragraph(kit.warning(warning))
     if not data.moves and not data.unsolved:
-        sheet.paragraph("Nothing stands beside what it must not: no move is needed.")
+        sheet.paragraph("Nothing is stored beside something incompatible: no move is needed.")
         return sheet.pdf()
     if data.moves:
         moves = kit.count(len(data.moves) - data.waste, "move")
@@ -75,9 +75,9 @@ def render(data: MovePlan, paper: str = "A4") -> bytes:
         empty="No move would help.",
     )
     if data.unsolved:
-        sheet.section("No place will do", "These need another place, or one of the two has to go.")
+        sheet.section("No safe place found", "These need another place, or one of the two has to go.")
         sheet.table(
-            [Column("What", 2), Column("Where", 1.5), Column("Why", 2), Column("What would cure it", 2)],
+            [Column("What", 2), Column("Where", 1.5), Column("Why", 2), Column("How to fix it", 2)],
             [(u.what, u.place, u.why, kit.strong(u.cure)) for u in data.unsolved],
         )
     sheet.signatures(["Moved by"])

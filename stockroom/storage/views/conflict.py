@@ -1,4 +1,4 @@
-"""What must not stand together in the whole stockroom, and the fewest moves that put it right."""
+"""Incompatible storage in the whole stockroom, and the fewest moves that put it right."""
 
 from django.contrib.auth.decorators import permission_required
 from django.core.paginator import Paginator
@@ -68,7 +68,7 @@ def _steps(plan: MovePlan, found: list[Conflict]) -> list[dict]:
 
 @permission_required("stockroom.view_location", raise_exception=True)
 def move_plan(request):
-    """The fewest moves after which nothing stands beside what it must not."""
+    """The fewest moves after which nothing incompatible storage."""
     shelves, at_least = Shelves.read(), _asked(request)
     found, plan = shelves.conflicts(at_least), shelves.plan(at_least)
     context = {
@@ -134,7 +134,7 @@ def _printed(step: dict) -> sheet.Move:
     keys = sorted(item.hazard_keys) if item.classified else None
     care = [] if item.classified else ["Not classified yet: treat as hazardous"]
     if move and move.set_aside:
-        care.append("Lift it out first, put it down when the rest is done")
+        care.append("Take it out first. Put it down when the rest is done")
     return sheet.Move(
         number=container.code,
         reagent=item.name,

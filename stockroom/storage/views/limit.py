@@ -1,4 +1,4 @@
-"""How much may stand where: published limits, and the department's own."""
+"""Storage limits: published limits, and the department's own."""
 
 from django.contrib import messages
 from django.contrib.admin.models import ADDITION, CHANGE
@@ -35,10 +35,10 @@ def limit_edit(request, pk=None):
         "form": form,
         "title": f"Change the limit “{limit}”" if pk else "Set a limit",
         "lead": "Stricter than the published limits, or where there is none. What nobody has classified "
-        "counts towards every limit.",
+        "counts toward every limit.",
         "submit": "Set the limit",
         "back": reverse("limit-list"),
-        "crumbs": [("Limits", reverse("limit-list"))],
+        "crumbs": [("Storage limits", reverse("limit-list"))],
     }
     return render(request, "storage/limit_form.html", context)
 

@@ -32,11 +32,11 @@ class DrainPermissionForm(forms.ModelForm):
     def clean_valid_until(self):
         day = self.cleaned_data["valid_until"]
         if day < self.today:
-            raise ValidationError("This day is past: a letter that no longer holds allows nothing.")
+            raise ValidationError("This date is past: a letter that no longer holds allows nothing.")
         return day
 
     def clean_covers(self):
         text = self.cleaned_data["covers"].strip()
         if len(text) < LEAST_LETTERS:
-            raise ValidationError("Say a little more: what may go to the drain, how much, on what terms.")
+            raise ValidationError("Give more detail: what may go to the drain, how much, on what terms.")
         return text

@@ -102,7 +102,7 @@ class HoldsField(forms.CharField):
 
 def vouched_choices():
     """What a person may vouch for: the streams of wastes that are told by what they are for."""
-    yield "", "Nobody can name it: it stands by itself"
+    yield "", "Contents unknown: keep it by itself"
     for stream in streams().values():
         if stream.key != APART:
             yield stream.key, f"{stream.name}: {stream.takes}"
@@ -137,7 +137,7 @@ class AddWasteForm(forms.Form):
     vouched = forms.CharField(
         max_length=60,
         required=False,
-        label="Why it belongs here all the same",
+        label="Reason for overriding the check",
         help_text="Only where the rules are in doubt and you know better.",
     )
 
@@ -163,7 +163,7 @@ class AddWasteForm(forms.Form):
             self.add_error("description", "Choose the reagent, or say what it is.")
         if len(told) > 1:
             self.add_error(
-                told[1], "Tell it one way only: the reagent, what it holds, or what you vouch for."
+                told[1], "Describe it one way only: the reagent, what it holds, or what you vouch for."
             )
         if data.get("kind") and data.get("ph") is None and streams()[data["kind"]].ph:
             self.add_error("ph", "Measure it: what nobody can list is judged by its pH.")

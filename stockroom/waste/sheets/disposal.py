@@ -50,7 +50,7 @@ def render(data: DisposalSheet, paper: str = "A4") -> bytes:
     """The sheet as PDF, sideways; what must not be touched comes first."""
     sheet = Sheet(data.head, paper, sideways=True)
     if not data.items:
-        sheet.paragraph("Nothing is waiting to be got rid of.")
+        sheet.paragraph("Nothing is waiting for disposal.")
         return sheet.pdf()
     by_kind = [
         f"{label.lower()}: {sum(item.kind == kind for item in data.items)}" for kind, label in KINDS.items()
@@ -90,7 +90,7 @@ def _untouchable(sheet: Sheet, items: Sequence[Item]) -> None:
         sheet.section("Do not open or move")
         sheet.paragraph(
             kit.warning(
-                "Leave these where they stand, keep people away, and call the collector or the fire service."
+                "Leave these where they are. Keep people away. Call the disposal firm or the fire department."
             )
         )
         sheet.table(COLUMNS, [_row(item) for item in sorted(items, key=_order)])

@@ -47,10 +47,10 @@ def add(request):
         "form": form,
         "title": "Write down what the sewer authority allows",
         "lead": "Have the letter in hand. It opens the drain only for what the rules find harmless, or "
-        "harmless once neutralised; everything else is collected all the same.",
-        "submit": "Write it down",
+        "harmless once neutralized; everything else is collected all the same.",
+        "submit": "Save",
         "back": reverse("drain-list"),
-        "crumbs": [("To the drain", reverse("drain-list"))],
+        "crumbs": [("Drain disposal", reverse("drain-list"))],
     }
     return render(request, "common/form.html", context)
 

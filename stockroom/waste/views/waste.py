@@ -122,7 +122,7 @@ def add(request, pk):
         except LedgerError as error:
             form.add_error("amount", str(error))
         else:
-            messages.success(request, "Written down. Close the lid, and check that the label says it.")
+            messages.success(request, "Saved. Close the lid. Check that the label lists it.")
             return redirect(container)
     context = {
         "form": form,
