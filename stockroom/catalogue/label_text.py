@@ -39,7 +39,7 @@ SOLID = {"solid", "metal", "flakes", "flake"}
 NOISE = set(
     "ar acs gpr slr lr rg bp usp nf fcc puriss pa purum extra pure grade reagent reagents lab laboratory technical tech "
     "analytical analar certified general purpose food hplc chemical chemicals chem bottle bottles btl jar tub "
-    "tin can pack pkt the of for a an approx ca c about new old opened unopened sealed part full half empty "
+    "pack pkt the of for a an approx ca c about new old opened unopened sealed part full half empty "
     "school student stock soln solution sol aqueous aq indicator ind volumetric standard std vs from and or with "
     "stabilised stabilized stab min max w v purity quality low high use only synthesis grd cp ep purified pract "
     "under oil practical double no label original container liquid in water x g kg ml l plastic glass winchester".split()

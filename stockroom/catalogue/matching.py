@@ -7,6 +7,7 @@ questions ("choose"), with the likeliest first. "unknown" still brings what look
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cache
 from itertools import chain
 
 from rapidfuzz import fuzz
@@ -75,6 +76,8 @@ def match(text: str, *, strength: str = "", cas: str = "", measure: str = "", bo
     """
     said = read_label(text, strength)
     meaning = understand(said)
+    if not strength and (own := _own_names().get("".join(plain_words(text)))):
+        meaning = Meaning(reagent=own, named=True, how="its name in the catalogue")
     numbers, slip = _numbers(cas, said)
     if slip:
         return _question(said, meaning, measure, slip)
@@ -87,6 +90,14 @@ def match(text: str, *, strength: str = "", cas: str = "", measure: str = "", bo
     if meaning.library:
         return _new_substance(said, meaning)
     return _among(said, meaning, measure, bought or said.graded)
+
+
+@cache
+def _own_names() -> dict[str, str]:
+    """Names of reagents that a substance does not have too."""
+    chemicals = {"".join(plain_words(row.name)) for row in load().chemicals.values()}
+    names = {"".join(plain_words(row.name)): key for key, row in load().reagents.items()}
+    return {name: key for name, key in names.items() if name not in chemicals}
 
 
 # --- CAS RN
@@ -257,7 +268,7 @@ def _named_reagent(said: Said, meaning: Meaning) -> Match:
         doubt = f"“{' '.join(meaning.left)}” is not understood: is it {row.name}?"
     elif strange := [key for key in meaning.others if base_of(key) not in own and key != "water"]:
         doubt = f"Two substances are named: {row.name} and {load().chemicals[strange[0]].name}."
-    elif said.strength and said.strength.low is not None and not _fits(row, said):
+    elif said.strength and said.strength.low is not None and not _fits(row, said) and not meaning.named:
         doubt = f"{row.name} is not kept at {said.strength}."
         if better := next((other for other in alike if _fits(other, said)), None):
             return Match(SURE, (_candidate(better, meaning.how), *found)[:LIMIT], f"{meaning.how}, {said.strength}")

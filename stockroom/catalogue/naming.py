@@ -46,7 +46,7 @@ class Meaning:
     """What a name means. One of `chemical` (key), `reagent` (key) or `library` (CAS RN, name) is filled.
 
     `specific`: the name tells the crystal water by itself ("Epsom salt"). `usual`: sold with that water only.
-    `certain`: nothing else can be meant. `left`: words that were not understood. `others`: keys of other substances
+    `named`: the whole text is the reagent's own name. `certain`: nothing else can be meant. `left`: words that were not understood. `others`: keys of other substances
     that the text names. `how`: the reason, a sentence.
     """
 
@@ -55,6 +55,7 @@ class Meaning:
     library: tuple[str, str] = ()
     specific: bool = False
     usual: bool = False
+    named: bool = False
     certain: bool = True
     left: tuple[str, ...] = ()
     others: tuple[str, ...] = ()
