@@ -18,7 +18,7 @@ from tests.house import (
 ORDER = {
     "stockroom": [
         *("chemistry", "safety", "supply", "paper", "common", "inventory", "hazards", "waste", "storage"),
-        *("catalogue", "handling", "purchasing", "preparation", "inspection", "people"),
+        *("catalogue", "bringing", "handling", "purchasing", "preparation", "inspection", "people"),
     ],
     "demos": [
         *("simulation", "models", "consumption", "report", "planning", "prep", "library", "dashboard"),
