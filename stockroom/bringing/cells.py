@@ -12,17 +12,34 @@ _MONTHS = {
     name: at
     for at, names in enumerate(
         (
-            "jan january januar", "feb february februar", "mar march marz", "apr april", "may mai", "jun june juni",
-            "jul july juli", "aug august", "sep sept september", "oct october okt oktober", "nov november",
+            "jan january januar",
+            "feb february februar",
+            "mar march marz",
+            "apr april",
+            "may mai",
+            "jun june juni",
+            "jul july juli",
+            "aug august",
+            "sep sept september",
+            "oct october okt oktober",
+            "nov november",
             "dec december dez dezember",
         ),  # fmt: skip
         start=1,
     )
     for name in names.split()
 }
-_TIMES = re.compile(r"^\s*(\d{1,4})\s*(?:[x×*@]|(?:bottles?|btls?|containers?|tubs?|jars?|packs?|tins?)\s*(?:of|x|@|,|à)?)\s*(.+)$", re.I)
-_TIMES_AFTER = re.compile(r"^\s*(.+?[a-z].*?)\s*(?:[x×*]|,)\s*(\d{1,3})(?:\s*(?:bottles?|btls?|containers?|pcs))?\s*$", re.I)
-_NOT_AMOUNT = re.compile(r"\b(?:each|ea|per bottle|bottle|btl|approx|left|remaining|full|new|sealed|jar|tub|plastic|glass)\b\.?", re.I)
+_TIMES = re.compile(
+    r"^\s*(\d{1,4})\s*(?:[x×*@]|(?:bottles?|btls?|containers?|tubs?|jars?|packs?|tins?)\s*(?:of|x|@|,|à)?)\s*(.+)$",
+    re.I,
+)
+_TIMES_AFTER = re.compile(
+    r"^\s*(.+?[a-z].*?)\s*(?:[x×*]|,)\s*(\d{1,3})(?:\s*(?:bottles?|btls?|containers?|pcs))?\s*$", re.I
+)
+_NOT_AMOUNT = re.compile(
+    r"\b(?:each|ea|per bottle|bottle|btl|approx|left|remaining|full|new|sealed|jar|tub|plastic|glass)\b\.?",
+    re.I,
+)
 DAY_FIRST, MONTH_FIRST, UNSURE = "day first", "month first", "unsure"
 
 
@@ -70,7 +87,7 @@ def _shown(quantity) -> str:
 
 
 def _number_text(cell) -> str:
-    if isinstance(cell, bool) or isinstance(cell, date | datetime):
+    if isinstance(cell, (bool, date | datetime)):
         raise CellError("The amount is a date: the spreadsheet has changed what was typed.")
     if isinstance(cell, float):
         return f"{cell:.10g}"
@@ -88,7 +105,11 @@ def read_unit(cell) -> str:
 def read_count(cell) -> int:
     """How many containers. Raises CellError."""
     text = _number_text(cell).strip()
-    match = re.fullmatch(r"(?:x\s*)?(\d{1,4})(?:\.0+)?\s*(?:x|bottles?|btls?|containers?|pcs?|pieces|ea|tubs?|jars?|off|no\.?)?", text, re.I)
+    match = re.fullmatch(
+        r"(?:x\s*)?(\d{1,4})(?:\.0+)?\s*(?:x|bottles?|btls?|containers?|pcs?|pieces|ea|tubs?|jars?|off|no\.?)?",
+        text,
+        re.I,
+    )
     if not match or not 1 <= int(match[1]) <= 500:
         raise CellError(f"“{text[:20]}” is not a number of containers.")
     return int(match[1])
@@ -124,7 +145,18 @@ def read_date(cell, order: str, today: date) -> date | None:
     text = re.sub(r"(?<=\d)(?:st|nd|rd|th)\b", "", text, flags=re.IGNORECASE)
     text = re.sub(r"[T ]\d{1,2}:\d{2}(?::\d{2})?.*$", "", text)
     text = re.sub(r"^(?:approx\.?|ca\.?|c\.|about|before|pre|~|<)\s*", "", text, flags=re.IGNORECASE)
-    if not text or text.casefold() in {"?", "-", "--", "n/a", "na", "unknown", "none", "unk", "not known", "tbc"}:
+    if not text or text.casefold() in {
+        "?",
+        "-",
+        "--",
+        "n/a",
+        "na",
+        "unknown",
+        "none",
+        "unk",
+        "not known",
+        "tbc",
+    }:
         return None
     try:
         return _numeric_date(text, order, today) or _worded_date(text, today)

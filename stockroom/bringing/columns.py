@@ -27,7 +27,10 @@ _HEADINGS = (
         "received|date received|purchased|bought|date in|acquired|purchase date|delivery|delivered|rcvd|recd|arrived|"
         "date|year|purch|datum|eingang|obtained|entered",
     ),
-    (SUPPLIER, "supplier|vendor|manufacturer|maker|brand|source|company|mfr|mfg|distributor|lieferant|hersteller"),
+    (
+        SUPPLIER,
+        "supplier|vendor|manufacturer|maker|brand|source|company|mfr|mfg|distributor|lieferant|hersteller",
+    ),
     (FORMULA, "formula|formel|symbol|chemical formula"),
     (
         STRENGTH,
@@ -37,21 +40,27 @@ _HEADINGS = (
     (
         COUNT,
         "containers|bottles|no of containers|number of containers|count|no of bottles|number of bottles|how many|"
-        "number|no bottles|pcs|units|num|packs|bottle count|container count|of bottles|anzahl|nr of|tubs|jars",
+        "no bottles|pcs|units|packs|bottle count|container count|of bottles|anzahl|nr of|tubs|jars",
     ),
     (UNIT, "unit|uom|unit of measure|units of measure|einheit"),
+    (
+        PLACE,
+        "location|place|room|cabinet|shelf|cupboard|storage|store|stored|bay|drawer|where|rack|bin|site|building|"
+        "position|area|lagerort|tray|fridge|lab|shelving|kept",
+    ),
     (
         AMOUNT,
         "amount|quantity|qty|size|container size|bottle size|volume|mass|weight|pack|pack size|capacity|contents|"
         "how much|amt|menge|net|vol|wt|remaining|stock|left|on hand",
     ),
     (
-        PLACE,
-        "location|place|room|cabinet|shelf|cupboard|storage|store|stored|bay|drawer|where|rack|bin|site|building|"
-        "position|area|lagerort|tray|fridge|lab|shelving|kept",
+        NUMBER,
+        "id|barcode|sr|serial no|item no|ref|no|nr|catalog|catalogue|cat|code|sku|index|line|row|order|article",
     ),
-    (NUMBER, "id|barcode|sr|serial no|item no|ref|no|nr|catalog|catalogue|cat|code|sku|index|line|row|order|article"),
-    (NOTE, "note|notes|comment|comments|remarks|hazard|hazards|ghs|class|sds|msds|checked|initials|by|signal|risk"),
+    (
+        NOTE,
+        "mol wt|molecular weight|molar mass|un number|un no|ec number|storage class|hazard class|storage code|mw|note|notes|comment|comments|remarks|hazard|hazards|ghs|class|sds|msds|checked|initials|by|signal|risk",
+    ),
     (
         NAME,
         "name|chemical|chemical name|substance|reagent|item|description|material|product|compound|contents|chemicals|"
@@ -59,7 +68,9 @@ _HEADINGS = (
     ),
 )
 _KINDS = tuple((kind, tuple(phrase.split() for phrase in words.split("|"))) for kind, words in _HEADINGS)
-_UNIT_IN_HEADING = re.compile(r"[(\[/,]?\s*\b(kg|g|mg|ml|l|litres?|liters?|grams?|lb|oz)\b\s*[)\]]?\s*$", re.IGNORECASE)
+_UNIT_IN_HEADING = re.compile(
+    r"[(\[/,]?\s*\b(kg|g|mg|ml|l|litres?|liters?|grams?|lb|oz)\b\s*[)\]]?\s*$", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True)
@@ -87,14 +98,13 @@ def kind_of_heading(text) -> str:
         return COUNT if text.strip().casefold() in ("number", "#") else NUMBER
     if words[:1] == ["cas"] or words[-1:] == ["cas"]:
         return CAS_RN
-    best = ("", 0, 99)
-    for order, (kind, phrases) in enumerate(_KINDS):
+    best, best_weight = "", (False, False)
+    for kind, phrases in _KINDS:
         for phrase in phrases:
-            if len(phrase) <= len(words) and all(word in words for word in phrase):
-                weight = len(phrase) + (len(phrase) == len(words)) + (words[-1] == phrase[-1]) * 0.5
-                if (weight, -order) > (best[1], -best[2]):
-                    best = (kind, weight, order)
-    return best[0]
+            weight = (list(phrase) == words, len(phrase) > 1)
+            if set(phrase) <= set(words) and (not best or weight > best_weight):
+                best, best_weight = kind, weight
+    return best
 
 
 def layout_of(rows) -> Layout | None:
@@ -108,7 +118,12 @@ def layout_of(rows) -> Layout | None:
             continue
         if any(isinstance(cell, str) and (CAS.search(cell) or len(cell) > 60) for cell in filled):
             continue
-        score = len(known) + (NAME in known) * 1.5 + (AMOUNT in known) - 0.3 * (len(filled) - sum(map(bool, kinds)))
+        score = (
+            len(known)
+            + (NAME in known) * 1.5
+            + (AMOUNT in known)
+            - 0.3 * (len(filled) - sum(map(bool, kinds)))
+        )
         if score > best_score:
             best, best_score = at, score
     if best is None:
@@ -119,7 +134,9 @@ def layout_of(rows) -> Layout | None:
     units = {
         column: match[1]
         for column, cell in enumerate(rows[best])
-        if isinstance(cell, str) and kinds.get(column) in (AMOUNT, COUNT) and (match := _UNIT_IN_HEADING.search(cell))
+        if isinstance(cell, str)
+        and kinds.get(column) in (AMOUNT, COUNT)
+        and (match := _UNIT_IN_HEADING.search(cell))
     }
     kinds.update(dict.fromkeys(units, AMOUNT))
     _by_content(kinds, below)
@@ -164,16 +181,36 @@ def _by_content(kinds: dict[int, str], below) -> None:
             continue
         elif _share(cells, lambda cell: isinstance(cell, date | datetime)) > 0.6:
             kinds[column] = RECEIVED
-        elif column not in kinds and _share(cells, _is_amount) > 0.6:
+        elif (
+            column not in kinds
+            and _share(cells, _is_amount) > 0.6
+            or kinds.get(column) == COUNT
+            and _share(cells, _is_amount) > 0.4
+            or kinds.get(column) == STRENGTH
+            and _share(cells, _is_amount) > 0.6
+        ):
             kinds[column] = AMOUNT
-        elif kinds.get(column) == COUNT and _share(cells, _is_amount) > 0.4:
-            kinds[column] = AMOUNT
-        elif kinds.get(column) == STRENGTH and _share(cells, _is_amount) > 0.6:
-            kinds[column] = AMOUNT
+    _numbered(kinds, below)
     if NAME not in kinds.values():
         free = [at for at in range(width) if at not in kinds and _share(_cells(below, at), _is_wordy) > 0.6]
         if free:
             kinds[free[0]] = NAME
+
+
+def _numbered(kinds: dict[int, str], below) -> None:
+    """A column that counts its own rows (1, 2, 3 ...) is no number of bottles."""
+    for column in [at for at, kind in kinds.items() if kind == COUNT]:
+        numbers = [int(float(cell)) for cell in _cells(below, column) if _is_whole(cell)]
+        steps = [later - earlier for earlier, later in zip(numbers, numbers[1:], strict=False)]
+        if len(steps) > 1 and steps.count(1) > 0.7 * len(steps):
+            kinds[column] = NUMBER
+
+
+def _is_whole(cell) -> bool:
+    try:
+        return float(cell) == int(float(cell))
+    except (TypeError, ValueError, OverflowError):
+        return False
 
 
 def _one_of_each(kinds: dict[int, str], header, below) -> None:
@@ -198,7 +235,9 @@ def _tell_amounts_apart(kinds: dict[int, str], amounts: list[int], header, below
     """ "Size" with units and "Qty" of small whole numbers: the second is how many bottles."""
     with_unit = [at for at in amounts if _share(_cells(below, at), _is_amount) > 0.4]
     bare = [at for at in amounts if _share(_cells(below, at), _is_small_number) > 0.7]
-    sizes = [at for at in amounts if re.search(r"size|pack|capacity|volume|mass|weight", str(header[at]), re.I)]
+    sizes = [
+        at for at in amounts if re.search(r"size|pack|capacity|volume|mass|weight", str(header[at]), re.I)
+    ]
     main = (with_unit or sizes or amounts)[0]
     for at in amounts:
         if at == main:
@@ -208,10 +247,7 @@ def _tell_amounts_apart(kinds: dict[int, str], amounts: list[int], header, below
 
 
 def _is_small_number(cell) -> bool:
-    try:
-        return 0 < float(cell) <= 60 and float(cell) == int(float(cell))
-    except (TypeError, ValueError):
-        return False
+    return _is_whole(cell) and 0 < float(cell) <= 60
 
 
 def _without_heading(rows) -> Layout | None:

@@ -48,19 +48,39 @@ from stockroom.chemistry.quantity import COUNT as PIECES
 from stockroom.chemistry.quantity import VOLUME
 
 READY, QUESTION, LEFT_OUT = "ready", "question", "left_out"
-_DITTO = {'"', "''", "″", "〃", "ditto", "do.", "do", '-"-', "”", "“", "as above", "same", "idem", "“ ”", ",,"}
+_DITTO = {
+    '"',
+    "''",
+    "″",
+    "〃",
+    "ditto",
+    "do.",
+    "do",
+    '-"-',
+    "”",
+    "“",
+    "as above",
+    "same",
+    "idem",
+    "“ ”",
+    ",,",
+}
 _NOTHING = {"-", "--", "?", "n/a", "na", "none", "unknown", "tbc", "x", "."}
 _PLACE_WORDS = re.compile(
     r"\b(cabinet|cupboard|shelf|shelves|room|fridge|refrigerator|freezer|store|storeroom|stockroom|drawer|bay|rack|lab|"
     r"laboratory|prep|tray|bench|locker|safe|bin|hood|building|location|rm|cab|trolley|basement|closet)\b",
     re.IGNORECASE,
 )
-_TOTAL = re.compile(r"^\W*(?:grand\s+|sub\s*-?\s*)?(?:totals?|sum|count|number of (?:items|bottles|chemicals))\b", re.IGNORECASE)
+_TOTAL = re.compile(
+    r"^\W*(?:grand\s+|sub\s*-?\s*)?(?:totals?|sum|count|number of (?:items|bottles|chemicals))\b",
+    re.IGNORECASE,
+)
 _REMARK = re.compile(
     r"^\W*(?:notes?\b|checked\b|counted by|last (?:up|stock|count|rev)|updated|printed|page \d|see |\*|end of|signed|prepared|"
     r"stock ?(?:take|list)|inventory|chemical (?:inventory|list|stock)|continued|date:|revised|generated|exported)",
     re.IGNORECASE,
 )
+_OF_LIST = re.compile(r"\b(?:inventory|list|stock|register|record)\b", re.IGNORECASE)
 _IN_NAME = re.compile(
     r"(?<![A-Za-z0-9.,])((?:\d{1,3}\s*[x×*]\s*)?\d+(?:[.,]\d+)?\s*(?:kg|g|gm|mg|l|ltr|litres?|liters?|ml|lbs?|oz|gal))\b(?!\s*/)",
     re.IGNORECASE,
@@ -126,7 +146,9 @@ def preview(sheets: Iterable[Sheet], today: date) -> tuple[Line, ...]:
     sheets = tuple(sheets)
     layouts = [layout_of(sheet.rows) for sheet in sheets]
     if not any(layouts):
-        raise SheetError("No column of names was found: give the columns a heading such as Name, Amount, Place.")
+        raise SheetError(
+            "No column of names was found: give the columns a heading such as Name, Amount, Place."
+        )
     lines: list[Line] = []
     for sheet, layout in zip(sheets, layouts, strict=True):
         if layout is None:
@@ -161,9 +183,16 @@ def _out(sheet: Sheet, at: int, why: str) -> Line:
 
 def _before(reader: _Reader, at: int, row: tuple) -> Line:
     filled = _filled(row)
-    if at < reader.layout.header and len(filled) == 1 and _is_place(filled[0]):
+    if (
+        at < reader.layout.header
+        and len(filled) == 1
+        and _is_place(filled[0])
+        and not _OF_LIST.search(filled[0])
+    ):
         reader.section_place = _heading_text(filled[0])
-    return _out(reader.sheet, at, "The heading of the columns." if at == reader.layout.header else "Above the list.")
+    return _out(
+        reader.sheet, at, "The heading of the columns." if at == reader.layout.header else "Above the list."
+    )
 
 
 def _filled(row: tuple) -> list[str]:
@@ -204,6 +233,8 @@ def _heading(reader: _Reader, text: str, name: str) -> str:
         return "Only a number."
     if len(text) > 70:
         return "A remark."
+    if name and (_IN_NAME.search(name) or re.search(r"\d\s*(?:pcs|pieces|off)\b", name)):
+        return ""
     known = name and understand(read_label(name))
     if known and not text.isupper() and not text.endswith(":") and not _is_place(text):
         return ""
@@ -211,12 +242,19 @@ def _heading(reader: _Reader, text: str, name: str) -> str:
         reader.section_place, reader.section = _heading_text(text), ""
     else:
         reader.section = _heading_text(text)
+        # "Cabinet 3 (acids)" ends where "Salts" begin; a bare "Cabinet 3" may hold both
+        if len(re.findall("[A-Za-z]{3,}", _PLACE_WORDS.sub(" ", reader.section_place))) > 0:
+            reader.section_place = ""
     return "A section heading."
 
 
 def _repeats_header(reader: _Reader, row: tuple) -> bool:
     header = reader.sheet.rows[reader.layout.header]
-    same = [str(one).strip().casefold() == str(two).strip().casefold() for one, two in zip(header, row) if str(one).strip()]
+    same = [
+        str(one).strip().casefold() == str(two).strip().casefold()
+        for one, two in zip(header, row, strict=False)
+        if str(one).strip()
+    ]
     return len(same) > 1 and sum(same) * 3 >= len(same) * 2
 
 
@@ -310,7 +348,10 @@ def _with_formula(text: str, name: str, formula: str) -> tuple[str, str]:
     if by_name and by_formula and by_name.chemical and by_formula.chemical:
         options = {base_of(by_formula.chemical), *(base_of(key) for key in by_formula.others)}
         if base_of(by_name.chemical) not in options:
-            return text, f"The formula {formula[:30]} is not that of {load().chemicals[by_name.chemical].name}."
+            return (
+                text,
+                f"The formula {formula[:30]} is not that of {load().chemicals[by_name.chemical].name}.",
+            )
     waters = read_label(formula).waters
     if waters is None or read_label(name).waters is not None:
         return text, ""
@@ -324,9 +365,21 @@ def _strength(reader: _Reader, row: tuple) -> str:
     if not text or re.fullmatch(r"(?:pure|neat|solid|100\s*%?|n/?a|-)", text, re.IGNORECASE):
         return ""
     words = set(plain_words(text))
-    if not re.search(r"\d", text) and not words & {"conc", "concentrated", "dil", "dilute", "glacial", "saturated", "sat"}:
+    if not re.search(r"\d", text) and not words & {
+        "conc",
+        "concentrated",
+        "dil",
+        "dilute",
+        "glacial",
+        "saturated",
+        "sat",
+    }:
         return "anhydrous" if words & {"anhydrous", "anhyd"} else ""
-    heading = str(reader.sheet.rows[reader.layout.header][reader.layout.of(STRENGTH)[0]]) if reader.layout.header >= 0 else ""
+    heading = (
+        str(reader.sheet.rows[reader.layout.header][reader.layout.of(STRENGTH)[0]])
+        if reader.layout.header >= 0
+        else ""
+    )
     if re.fullmatch(r"[\d.,]+", text):
         if _MOLAR_HEADING.search(heading):
             return f"{text} M"
@@ -390,7 +443,9 @@ def _place(reader: _Reader, row: tuple) -> str:
         if not value or value.casefold() in _NOTHING:
             continue
         heading = str(header[at]).strip() if at < len(header) else ""
-        named = _PLACE_WORDS.fullmatch(heading.casefold().removesuffix(" no").removesuffix(" number").strip(" .#"))
+        named = _PLACE_WORDS.fullmatch(
+            heading.casefold().removesuffix(" no").removesuffix(" number").strip(" .#")
+        )
         short = re.fullmatch(r"\d{1,3}[A-Za-z]?|[A-Za-z]\d{0,2}", value)
         parts.append(f"{named[1].capitalize()} {value}" if named and short else value)
     own = ", ".join(parts)

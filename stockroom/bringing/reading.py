@@ -65,7 +65,9 @@ def read_bytes(content: bytes) -> tuple[Sheet, ...]:
     if content.startswith(_ZIP):
         return _workbook(content)
     if content.startswith(_OLE):
-        raise SheetError("This is an old or a protected workbook: save it as .xlsx without a password, .ods or .csv.")
+        raise SheetError(
+            "This is an old or a protected workbook: save it as .xlsx without a password, .ods or .csv."
+        )
     if content.startswith((b"%PDF", b"\x89PNG", b"\xff\xd8\xff", b"GIF8", b"{\\rtf")):
         raise SheetError("This is not a spreadsheet: save the list as .xlsx, .ods or .csv.")
     return (_text(content),)
@@ -84,7 +86,9 @@ def _workbook(content: bytes) -> tuple[Sheet, ...]:
     except (CalamineError, ValueError, OSError, RuntimeError) as error:
         if isinstance(error, SheetError):
             raise
-        raise SheetError("The workbook is damaged or not complete: open it, save it again and send that.") from None
+        raise SheetError(
+            "The workbook is damaged or not complete: open it, save it again and send that."
+        ) from None
     if not any(sheet.rows for sheet in sheets):
         raise SheetError("The workbook has no filled sheet.")
     return tuple(sheet for sheet in sheets if sheet.rows)
@@ -98,7 +102,9 @@ def _guard_archive(content: bytes) -> None:
             if len(parts) > MAX_FILES:
                 raise SheetError("The workbook has too many parts: save only the list itself.")
             if sum(part.file_size for part in parts) > MAX_UNPACKED:
-                raise SheetError("The workbook unpacks to far more than a list of bottles: save only the list itself.")
+                raise SheetError(
+                    "The workbook unpacks to far more than a list of bottles: save only the list itself."
+                )
             names = {part.filename for part in parts}
             if not names & {"xl/workbook.xml", "content.xml", "xl/workbook.bin"}:
                 raise SheetError("This is not a spreadsheet: save the list as .xlsx, .ods or .csv.")
@@ -106,7 +112,9 @@ def _guard_archive(content: bytes) -> None:
             for part in parts:
                 total += _unpacked(archive, part, MAX_UNPACKED - total)
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError, OSError) as error:
-        raise SheetError("The workbook is damaged or has a password: open it, save it again and send that.") from error
+        raise SheetError(
+            "The workbook is damaged or has a password: open it, save it again and send that."
+        ) from error
     except Exception as error:
         if isinstance(error, SheetError):
             raise
@@ -129,15 +137,21 @@ def _guard_extent(name: str, piece: bytes) -> None:
     if name.startswith("xl/worksheets/"):
         far = any(len(column) > 2 or int(row) > 2 * MAX_ROWS for column, row in _CELL.findall(piece))
     else:
-        far = name == "content.xml" and any(int(first or last) > MAX_REPEAT for first, last in _FILLED.findall(piece))
+        far = name == "content.xml" and any(
+            int(first or last) > MAX_REPEAT for first, last in _FILLED.findall(piece)
+        )
     if far:
-        raise SheetError(f"A filled cell stands beyond row {MAX_ROWS} or column {MAX_COLUMNS}: delete what is there.")
+        raise SheetError(
+            f"A filled cell stands beyond row {MAX_ROWS} or column {MAX_COLUMNS}: delete what is there."
+        )
 
 
 def _sheet(book: CalamineWorkbook, name: str) -> Sheet:
     sheet = book.get_sheet_by_name(name)
     if sheet.total_height > MAX_ROWS:
-        raise SheetError(f"“{name}” has more than {MAX_ROWS} rows: delete the empty ones or cut the list in parts.")
+        raise SheetError(
+            f"“{name}” has more than {MAX_ROWS} rows: delete the empty ones or cut the list in parts."
+        )
     if sheet.total_width > MAX_COLUMNS:
         raise SheetError(f"“{name}” has more than {MAX_COLUMNS} columns: delete the empty ones.")
     rows = [[_value(cell) for cell in row] for row in sheet.to_python(skip_empty_area=False)]
@@ -167,7 +181,7 @@ def _text(content: bytes) -> Sheet:
     rows = []
     csv.field_size_limit(1 << 20)
     try:
-        for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter):
+        for row in _records(text, delimiter):
             if len(row) > MAX_COLUMNS:
                 raise SheetError(f"A row has more than {MAX_COLUMNS} columns: is this a list of bottles?")
             rows.append(tuple(cell.strip()[:MAX_CELL] for cell in row))
@@ -176,6 +190,17 @@ def _text(content: bytes) -> Sheet:
     except csv.Error:
         raise SheetError("The file is no readable table: is a quotation mark not closed?") from None
     return Sheet("", tuple(rows))
+
+
+def _records(text: str, delimiter: str) -> list[list[str]]:
+    """The rows; where a lone quotation mark (a ditto, an inch) swallows lines, each line is read by itself."""
+    rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
+    if not any("\n" in cell and cell.count(delimiter) > 2 for row in rows for cell in row):
+        return rows
+    return [
+        line.split(delimiter) if line.count('"') % 2 else next(csv.reader([line], delimiter=delimiter), [])
+        for line in text.splitlines()
+    ]
 
 
 def _steadiness(lines: list[str], mark: str) -> tuple[float, int]:
@@ -213,7 +238,9 @@ def _decode(content: bytes, encoding: str) -> str:
     try:
         text = content.decode(encoding)
     except UnicodeDecodeError:
-        raise SheetError("The letters of the file cannot be read: save it as CSV UTF-8 or as .xlsx.") from None
+        raise SheetError(
+            "The letters of the file cannot be read: save it as CSV UTF-8 or as .xlsx."
+        ) from None
     if sum(not char.isprintable() and char not in "\r\n\t\ufeff" for char in text[:4000]) > 40:
         raise SheetError("This is not a text file: save the list as .xlsx, .ods or .csv.")
     return text

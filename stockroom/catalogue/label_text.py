@@ -9,10 +9,21 @@ MAX_TEXT = 200
 
 #: Prefixes of crystal water. "hemi" is a half.
 WATERS = {
-    **{"hemi": Decimal("0.5"), "mono": Decimal(1), "sesqui": Decimal("1.5"), "di": Decimal(2)},
-    **{"tri": Decimal(3), "tetra": Decimal(4), "penta": Decimal(5), "hexa": Decimal(6), "hepta": Decimal(7)},
-    **{"octa": Decimal(8), "nona": Decimal(9), "deca": Decimal(10), "dodeca": Decimal(12)},
-    **{"hexadeca": Decimal(16), "octadeca": Decimal(18)},
+    "hemi": Decimal("0.5"),
+    "mono": Decimal(1),
+    "sesqui": Decimal("1.5"),
+    "di": Decimal(2),
+    "tri": Decimal(3),
+    "tetra": Decimal(4),
+    "penta": Decimal(5),
+    "hexa": Decimal(6),
+    "hepta": Decimal(7),
+    "octa": Decimal(8),
+    "nona": Decimal(9),
+    "deca": Decimal(10),
+    "dodeca": Decimal(12),
+    "hexadeca": Decimal(16),
+    "octadeca": Decimal(18),
 }
 #: Each word of form -> the word that names of reagents use.
 FORMS = {
@@ -21,7 +32,9 @@ FORMS = {
     **dict.fromkeys(("powder", "powdered", "pdr", "pwd", "dust", "pulv", "fine"), "powder"),
     **dict.fromkeys(("ribbon", "ribbons"), "ribbon"),
     **dict.fromkeys(("turning", "turnings"), "turnings"),
-    **dict.fromkeys(("strip", "strips", "sheet", "sheets", "plate", "plates", "electrode", "electrodes"), "strip"),
+    **dict.fromkeys(
+        ("strip", "strips", "sheet", "sheets", "plate", "plates", "electrode", "electrodes"), "strip"
+    ),
     **dict.fromkeys(("foil", "foils"), "foil"),
     **dict.fromkeys(("wire", "wires"), "wire"),
     **dict.fromkeys(("filing", "filings"), "filings"),
@@ -36,34 +49,178 @@ FORMS = {
 CRYSTALS = {"crystal", "crystals", "cryst", "crystalline", "crys", "xtals"}
 SOLID = {"solid", "metal", "flakes", "flake"}
 #: Words of grade, packing and trade: they say nothing about which substance it is.
-NOISE = set(
-    "ar acs gpr slr lr rg bp usp nf fcc puriss pa purum extra pure grade reagent reagents lab laboratory technical tech "
-    "analytical analar certified general purpose food hplc chemical chemicals chem bottle bottles btl jar tub "
-    "pack pkt the of for a an approx ca c about new old opened unopened sealed part full half empty "
-    "school student stock soln solution sol aqueous aq indicator ind volumetric standard std vs from and or with "
-    "stabilised stabilized stab min max w v purity quality low high use only synthesis grd cp ep purified pract "
-    "under oil practical double no label original container liquid in water x g kg ml l plastic glass winchester".split()
-)
+NOISE = {
+    "ar",
+    "acs",
+    "gpr",
+    "slr",
+    "lr",
+    "rg",
+    "bp",
+    "usp",
+    "nf",
+    "fcc",
+    "puriss",
+    "pa",
+    "purum",
+    "extra",
+    "pure",
+    "grade",
+    "reagent",
+    "reagents",
+    "lab",
+    "laboratory",
+    "technical",
+    "tech",
+    "analytical",
+    "analar",
+    "certified",
+    "general",
+    "purpose",
+    "food",
+    "hplc",
+    "chemical",
+    "chemicals",
+    "chem",
+    "bottle",
+    "bottles",
+    "btl",
+    "jar",
+    "tub",
+    "pack",
+    "pkt",
+    "the",
+    "of",
+    "for",
+    "a",
+    "an",
+    "approx",
+    "ca",
+    "c",
+    "about",
+    "new",
+    "old",
+    "opened",
+    "unopened",
+    "sealed",
+    "part",
+    "full",
+    "half",
+    "empty",
+    "school",
+    "student",
+    "stock",
+    "soln",
+    "solution",
+    "sol",
+    "aqueous",
+    "aq",
+    "indicator",
+    "ind",
+    "volumetric",
+    "standard",
+    "std",
+    "vs",
+    "from",
+    "and",
+    "or",
+    "with",
+    "stabilised",
+    "stabilized",
+    "stab",
+    "min",
+    "max",
+    "w",
+    "v",
+    "purity",
+    "quality",
+    "low",
+    "high",
+    "use",
+    "only",
+    "synthesis",
+    "grd",
+    "cp",
+    "ep",
+    "purified",
+    "pract",
+    "under",
+    "oil",
+    "practical",
+    "double",
+    "no",
+    "label",
+    "original",
+    "container",
+    "liquid",
+    "in",
+    "water",
+    "x",
+    "g",
+    "kg",
+    "ml",
+    "l",
+    "plastic",
+    "glass",
+    "winchester",
+}
 STRONG = {"conc", "concentrated", "concd", "concentrate", "conc."}
 WEAK = {"dil", "dilute", "diluted"}
+GLACIAL = {"glacial", "gla"}
 ABBREVIATIONS = {
     **dict.fromkeys(("pot", "potass", "potas"), "potassium"),
     **dict.fromkeys(("sod",), "sodium"),
     **dict.fromkeys(("amm", "ammon"), "ammonium"),
     **dict.fromkeys(("calc",), "calcium"),
     **dict.fromkeys(("magn", "magnes"), "magnesium"),
-    **{"sulph": "sulfate", "sulf": "sulfate", "hydrox": "hydroxide", "chlor": "chloride", "nitr": "nitrate"},
-    **{"carb": "carbonate", "permang": "permanganate", "perm": "permanganate", "dichrom": "dichromate"},
-    **{"thiosulf": "thiosulfate", "thio": "thiosulfate", "hydroch": "hydrochloric", "hydrochl": "hydrochloric"},
-    **{"ac": "acid", "alc": "alcohol", "perox": "peroxide", "anhyd": "anhydrous", "anh": "anhydrous"},
-    **{"anhydr": "anhydrous", "aluminum": "aluminium", "alum.": "aluminium", "zn": "zinc", "mag": "magnesium"},
-    **{"bicarb": "hydrogencarbonate", "phos": "phosphate", "acet": "acetate", "iod": "iodide", "tetraborat": "tetraborate"},
+    "sulph": "sulfate",
+    "sulf": "sulfate",
+    "hydrox": "hydroxide",
+    "chlor": "chloride",
+    "nitr": "nitrate",
+    "carb": "carbonate",
+    "permang": "permanganate",
+    "perm": "permanganate",
+    "dichrom": "dichromate",
+    "thiosulf": "thiosulfate",
+    "thio": "thiosulfate",
+    "hydroch": "hydrochloric",
+    "hydrochl": "hydrochloric",
+    "ac": "acid",
+    "alc": "alcohol",
+    "perox": "peroxide",
+    "anhyd": "anhydrous",
+    "anh": "anhydrous",
+    "anhydr": "anhydrous",
+    "aluminum": "aluminium",
+    "alum.": "aluminium",
+    "zn": "zinc",
+    "mag": "magnesium",
+    "bicarb": "hydrogencarbonate",
+    "phos": "phosphate",
+    "acet": "acetate",
+    "iod": "iodide",
+    "tetraborat": "tetraborate",
 }
 #: Symbols of elements that stand alone on a label; "mg" only where it begins the text.
 SYMBOLS = {
-    **{"mg": "magnesium", "zn": "zinc", "cu": "copper", "fe": "iron", "al": "aluminium", "ag": "silver"},
-    **{"pb": "lead", "sn": "tin", "ni": "nickel", "na": "sodium", "li": "lithium", "k": "potassium"},
-    **{"ca": "calcium", "hg": "mercury", "s": "sulfur", "i2": "iodine", "br2": "bromine"},
+    "mg": "magnesium",
+    "zn": "zinc",
+    "cu": "copper",
+    "fe": "iron",
+    "al": "aluminium",
+    "ag": "silver",
+    "pb": "lead",
+    "sn": "tin",
+    "ni": "nickel",
+    "na": "sodium",
+    "li": "lithium",
+    "k": "potassium",
+    "ca": "calcium",
+    "hg": "mercury",
+    "s": "sulfur",
+    "i2": "iodine",
+    "br2": "bromine",
 }
 _DASHES = re.compile("[‐-―−]")
 CAS = re.compile(r"(?<![\d-])(\d{2,7})\s?-\s?(\d{2})\s?-\s?(\d)(?![\d-])")
@@ -74,8 +231,10 @@ _PERCENT = re.compile(rf"{_RANGE}\s*%\s*{_BASIS}|{_RANGE}\s*per\s?cent\b|{_RANGE
 _MOLAR = re.compile(
     rf"(?<![A-Za-z0-9.,]){_N}\s*(mmol\s*/\s*(?:l|L|dm3)|mol\s*/\s*(?:l|L|dm3)|mol\s*dm-3|mol\s*[lL]-1|mol\b|molar\b|mM\b|M(?![A-Za-z0-9])|m(?![A-Za-z0-9/]))"
 )
-_M_FIRST = re.compile(rf"(?<![A-Za-z0-9])M\s*/\s*(\d+)\b")
-_NORMAL = re.compile(rf"(?<![A-Za-z0-9.,]){_N}\s*(?:N(?![A-Za-z0-9])|normal\b)|(?<![A-Za-z0-9])N\s*/\s*(\d+)\b")
+_M_FIRST = re.compile(r"(?<![A-Za-z0-9])M\s*/\s*(\d+)\b")
+_NORMAL = re.compile(
+    rf"(?<![A-Za-z0-9.,]){_N}\s*(?:N(?![A-Za-z0-9])|normal\b)|(?<![A-Za-z0-9])N\s*/\s*(\d+)\b"
+)
 _VOLUMES = re.compile(rf"(?<![A-Za-z0-9.,]){_N}\s*-?\s*vol(?:s|ume|umes)?\b(?!\s*%)", re.IGNORECASE)
 _GRAMS = re.compile(rf"{_N}\s*(mg|g)\s*/\s*(?:l|L|dm3)\b")
 _AMOUNT = re.compile(
@@ -90,7 +249,9 @@ _WATER_WORD = re.compile(
     rf"[-\s(]*\b({'|'.join(sorted(WATERS, key=len, reverse=True))})[- ]?hydrate\b|\b(\d+(?:\.5)?)[- ]hydrate\b",
     re.IGNORECASE,
 )
-_ANHYDROUS = re.compile(r"\b(?:anhydrous|anhyd|anhydr|anh|anhydride-free|dried|water[- ]free)\b\.?", re.IGNORECASE)
+_ANHYDROUS = re.compile(
+    r"\b(?:anhydrous|anhyd|anhydr|anh|anhydride-free|dried|water[- ]free)\b\.?", re.IGNORECASE
+)
 _ROMAN = re.compile(r"\(\s*(i{1,3}|iv|vi{0,3})\s*\)|(?<=[a-z])[ -](i{1,3}|iv|vi{0,3})(?=[ -])", re.IGNORECASE)
 
 
@@ -152,7 +313,9 @@ def read_label(text: str, strength: str = "") -> Said:
     """What `text` says, with what stands in a column of its own for the strength."""
     raw = tidy(text)
     cas = tuple("-".join(m.groups()) for m in CAS.finditer(raw))
-    raw = re.sub(r"\bcas(?:\s*(?:rn|no\.?|number|#))?\s*[:#]?\s*(?=$|[\s,;)\]])", " ", CAS.sub(" ", raw), flags=re.I)
+    raw = re.sub(
+        r"\bcas(?:\s*(?:rn|no\.?|number|#))?\s*[:#]?\s*(?=$|[\s,;)\]])", " ", CAS.sub(" ", raw), flags=re.I
+    )
     found, raw = _strength(raw)
     other, rest = _strength(tidy(strength))
     if other is None and re.fullmatch(rf"\s*{_N}\s*", rest):
@@ -188,15 +351,18 @@ def _strength(text: str) -> tuple[Strength | None, str]:
         (_NORMAL, _normal),
     ):
         if (match := pattern.search(text)) and (found := read(match)):
-            return found, f"{text[: match.start()]} {text[match.end() :]}"
+            return found, _without(f"{text[: match.start()]} {text[match.end() :]}", STRONG | WEAK | GLACIAL)
     words = {word.strip(".,()").casefold() for word in text.split()}
-    for said, unit in ((STRONG, "strong"), (WEAK, "weak"), ({"glacial", "gla"}, "glacial")):
+    for said, unit in ((STRONG, "strong"), (WEAK, "weak"), (GLACIAL, "glacial")):
         if words & said:
-            kept = " ".join(word for word in text.split() if word.strip(".,()").casefold() not in said)
-            return Strength(None, None, unit), kept
+            return Strength(None, None, unit), _without(text, said)
     if match := re.search(r"\b(?:saturated|sat(?:\.|d|'d)?)(?=$|[\s,)])", text, re.IGNORECASE):
         return Strength(None, None, "saturated"), f"{text[: match.start()]} {text[match.end() :]}"
     return None, text
+
+
+def _without(text: str, words: set[str]) -> str:
+    return " ".join(word for word in text.split() if word.strip(".,()").casefold() not in words)
 
 
 def _one(value: Decimal, unit: str) -> Strength:

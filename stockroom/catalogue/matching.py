@@ -32,7 +32,14 @@ _WATER_CAS = "7732-18-5"
 #: two ways of writing one strength differ by no more than this
 _SAME = Decimal("0.03")
 #: mol of acid or base that one mole of it gives: only these may be written in normality without asking
-_ONE_TO_ONE = {"hydrogen_chloride", "nitric_acid", "acetic_acid", "sodium_hydroxide", "potassium_hydroxide", "ammonia"}
+_ONE_TO_ONE = {
+    "hydrogen_chloride",
+    "nitric_acid",
+    "acetic_acid",
+    "sodium_hydroxide",
+    "potassium_hydroxide",
+    "ammonia",
+}
 #: litres of oxygen from one litre -> g of H2O2 in 100 mL, 34.01 / (11.207 x 10)
 _PER_VOLUME = Decimal("0.3035")
 _SOLUTION_WORDS = {"soln", "solution", "sol", "aq", "aqueous", "indicator", "ind", "reagent"}
@@ -76,7 +83,7 @@ def match(text: str, *, strength: str = "", cas: str = "", measure: str = "", bo
     """
     said = read_label(text, strength)
     meaning = understand(said)
-    if not strength and (own := _own_names().get("".join(plain_words(text)))):
+    if own := _own_name(text, strength, said):
         meaning = Meaning(reagent=own, named=True, how="its name in the catalogue")
     numbers, slip = _numbers(cas, said)
     if slip:
@@ -90,6 +97,13 @@ def match(text: str, *, strength: str = "", cas: str = "", measure: str = "", bo
     if meaning.library:
         return _new_substance(said, meaning)
     return _among(said, meaning, measure, bought or said.graded)
+
+
+def _own_name(text: str, strength: str, said: Said) -> str:
+    """Key of the reagent whose own name the text is, save for amount and CAS RN; else ""."""
+    bare = said.strength is None and said.waters is None
+    own = "" if strength else _own_names().get("".join(plain_words(text)), "")
+    return own or (_own_names().get("".join(said.words), "") if bare else "")
 
 
 @cache
@@ -135,8 +149,10 @@ def _with_cas(said: Said, meaning: Meaning | None, numbers: tuple[str, ...]) -> 
     if all(of_cas(number) is None for number in numbers):
         return meaning, f"CAS RN {numbers[0]} is not known here: compare it with the label."
     if meaning is None:
-        return of_cas(numbers[0]), f"The name is not known as one of {_title(of_cas(numbers[0]))}, CAS RN {numbers[0]}."
-    return meaning, _disagree(numbers[0], _title(meaning))
+        return of_cas(
+            numbers[0]
+        ), f"The name is not known as one of {_title(of_cas(numbers[0]))}, CAS RN {numbers[0]}."
+    return meaning, _disagree(numbers[0], _named(said, meaning))
 
 
 def _disagree(number: str, named: str) -> str:
@@ -145,9 +161,20 @@ def _disagree(number: str, named: str) -> str:
     return f"CAS RN {number} {owner}, the name says {named}."
 
 
+def _named(said: Said, meaning: Meaning) -> str:
+    if not meaning.chemical or said.waters is None:
+        return _title(meaning)
+    name = load().chemicals[base_of(meaning.chemical)].name
+    if said.waters == 0:
+        return f"{name}, anhydrous"
+    return f"{name} {_WATER_NAMES[said.waters]}hydrate" if said.waters in _WATER_NAMES else _title(meaning)
+
+
 def _agree(said: Said, meaning: Meaning | None, meant: Meaning, number: str) -> Meaning | None:
     """One meaning where name and CAS RN can be the same substance; None where they cannot."""
     if meaning and meaning.chemical and meant.chemical:
+        if meaning.certain and meant.chemical in meaning.others:
+            return meaning
         options = (meaning.chemical, *(() if meaning.certain else meaning.others))
         if base_of(meant.chemical) in map(base_of, options):
             return _same_family(said, meaning, meant)
@@ -178,7 +205,9 @@ def _same_family(said: Said, meaning: Meaning, meant: Meaning) -> Meaning | None
         return None
     left = tuple(word for word in meaning.left)
     certain = not left or _is_named(said, load().chemicals[meant.chemical].cas)
-    return replace(meant, left=left, others=_besides(meaning, meant), certain=certain, how=f"{meaning.how}, {meant.how}")
+    return replace(
+        meant, left=left, others=_besides(meaning, meant), certain=certain, how=f"{meaning.how}, {meant.how}"
+    )
 
 
 def _besides(meaning: Meaning, meant: Meaning) -> tuple[str, ...]:
@@ -228,8 +257,10 @@ def _among(said: Said, meaning: Meaning, measure: str, bought: bool) -> Match:
 def _rows_of(meaning: Meaning) -> list[Reagent]:
     """Reagents that are this substance first of all: with whichever crystal water, in whatever strength."""
     members = family(base_of(meaning.chemical))
-    options = members if meaning.certain or meaning.left else tuple(
-        chain(members, *(family(base_of(key)) for key in meaning.others))
+    options = (
+        members
+        if meaning.certain or meaning.left
+        else tuple(chain(members, *(family(base_of(key)) for key in meaning.others)))
     )
     return [
         row
@@ -257,9 +288,12 @@ def _named_reagent(said: Said, meaning: Meaning) -> Match:
     alike = [
         other
         for other in load().reagents.values()
-        if other.key != row.key and base_of(other.components[0].chemical) == base_of(row.components[0].chemical)
+        if other.key != row.key
+        and base_of(other.components[0].chemical) == base_of(row.components[0].chemical)
     ]
-    alike.sort(key=lambda other: _rank(other, said, Meaning(chemical=row.components[0].chemical), ""), reverse=True)
+    alike.sort(
+        key=lambda other: _rank(other, said, Meaning(chemical=row.components[0].chemical), ""), reverse=True
+    )
     found += [_candidate(other, "same substance") for other in alike]
     doubt = ""
     if not meaning.certain:
@@ -271,7 +305,9 @@ def _named_reagent(said: Said, meaning: Meaning) -> Match:
     elif said.strength and said.strength.low is not None and not _fits(row, said) and not meaning.named:
         doubt = f"{row.name} is not kept at {said.strength}."
         if better := next((other for other in alike if _fits(other, said)), None):
-            return Match(SURE, (_candidate(better, meaning.how), *found)[:LIMIT], f"{meaning.how}, {said.strength}")
+            return Match(
+                SURE, (_candidate(better, meaning.how), *found)[:LIMIT], f"{meaning.how}, {said.strength}"
+            )
     return Match(CHOOSE if doubt else SURE, tuple(found)[:LIMIT], doubt or meaning.how)
 
 
@@ -319,7 +355,9 @@ def _by_number(rows: list[Reagent], said: Said, meaning: Meaning):
     digits = {str(number) for number in said.numbers}
     if own := next((row for row in rows if _is_pure(row) and digits <= set(plain_words(row.name))), None):
         return _candidate(own, meaning.how), ""
-    fits = [row for row in rows if row.components[0].unit == "mol/L" and row.components[0].value in said.numbers]
+    fits = [
+        row for row in rows if row.components[0].unit == "mol/L" and row.components[0].value in said.numbers
+    ]
     first = (fits or rows or [None])[0]
     return (_candidate(first, meaning.how) if first else None), "What does the number mean: mol/L?"
 
@@ -332,7 +370,9 @@ def _unstated(rows: list[Reagent], meaning: Meaning, bought: bool):
         return _candidate(sold[0], f"{meaning.how}; no strength written, taken as sold"), ""
     indicators = [row for row in wet if row.kind == "indicator"]
     if len(indicators) == 1 == len(wet):
-        return _candidate(indicators[0], f"{meaning.how}; no strength written, taken as the usual indicator"), ""
+        return _candidate(
+            indicators[0], f"{meaning.how}; no strength written, taken as the usual indicator"
+        ), ""
     first = (sold or wet or [None])[0]
     return (_candidate(first, meaning.how) if first else None), "How strong is the solution?"
 
@@ -419,7 +459,9 @@ def _by_strength(rows: list[Reagent], said: Said, meaning: Meaning, measure: str
             return _candidate(best, why), "Normality: how many mol/L is that?"
         return _candidate(best, why), ""
     if strength.unit == "weak":
-        dilute = [row for row in rows if row.components[0].value in _DILUTE and row.components[0].unit == "mol/L"]
+        dilute = [
+            row for row in rows if row.components[0].value in _DILUTE and row.components[0].unit == "mol/L"
+        ]
         dilute.sort(key=lambda row: _DILUTE.index(row.components[0].value))
         return (_candidate(dilute[0], meaning.how) if dilute else None), "Dilute: how many mol/L?"
     if strength.unit == "bare":
@@ -495,14 +537,16 @@ def _same(row: Reagent, strength: Strength) -> bool:
 def _in_unit_of(row: Reagent, strength: Strength):
     """The strength's range in the unit that the reagent's first component is written in, where that is plain."""
     unit, low, high = row.components[0].unit, strength.low, strength.high
-    if strength.unit == "%" and unit.startswith("%"):
-        yield low, high
-    elif strength.unit == unit:
+    if strength.unit == "%" and unit.startswith("%") or strength.unit == unit:
         yield low, high
     elif strength.unit in ("M", "N"):
         if unit == "mol/L":
             yield low, high
-        elif unit == "% w/w" and row.density and (strength.unit == "M" or row.components[0].chemical in _ONE_TO_ONE):
+        elif (
+            unit == "% w/w"
+            and row.density
+            and (strength.unit == "M" or row.components[0].chemical in _ONE_TO_ONE)
+        ):
             grams = Decimal(str(molar_mass(load().chemicals[row.components[0].chemical].formula)))
             yield low * grams / (10 * row.density), high * grams / (10 * row.density)
     elif strength.unit == "vol" and row.components[0].chemical == "hydrogen_peroxide" and row.density:

@@ -30,12 +30,26 @@ from stockroom.chemistry.formula import FormulaError, parse_formula
 #: Names that leave the charge of the metal out, where trade knows one only.
 _ONE_CHARGE = ("copper ii", "cobalt ii", "nickel ii", "lead ii", "manganese ii", "silver i")
 _CHARGES = {
-    **{"cupric": "copper ii", "cuprous": "copper i", "ferric": "iron iii", "ferrous": "iron ii"},
-    **{"stannous": "tin ii", "stannic": "tin iv", "cobaltous": "cobalt ii", "manganous": "manganese ii"},
-    **{"nickelous": "nickel ii", "plumbous": "lead ii", "mercuric": "mercury ii", "mercurous": "mercury i"},
-    **{"ethanoate": "acetate", "ethanoic": "acetic", "bicarbonate": "hydrogencarbonate"},
-    **{"bisulfate": "hydrogensulfate", "bisulfite": "hydrogensulfite", "methanoic": "formic"},
-    **{"cupri": "copper ii", "plumbic": "lead iv"},
+    "cupric": "copper ii",
+    "cuprous": "copper i",
+    "ferric": "iron iii",
+    "ferrous": "iron ii",
+    "stannous": "tin ii",
+    "stannic": "tin iv",
+    "cobaltous": "cobalt ii",
+    "manganous": "manganese ii",
+    "nickelous": "nickel ii",
+    "plumbous": "lead ii",
+    "mercuric": "mercury ii",
+    "mercurous": "mercury i",
+    "ethanoate": "acetate",
+    "ethanoic": "acetic",
+    "bicarbonate": "hydrogencarbonate",
+    "bisulfate": "hydrogensulfate",
+    "bisulfite": "hydrogensulfite",
+    "methanoic": "formic",
+    "cupri": "copper ii",
+    "plumbic": "lead iv",
 }
 _MIN_NEAR = 70
 NEAR = 6
@@ -172,14 +186,13 @@ def _by_formula(said: Said) -> Meaning | None:
             others, left = _named_besides(_spelled_out(rest))
             others = tuple(key for key in others if base_of(key) not in map(base_of, keys))
             same = tuple(key for key in keys)
-            meant = Meaning(
+            return Meaning(
                 chemical=same[0],
                 certain=len(same) == 1 and not left,
                 left=left,
                 others=(*same[1:], *others),
                 how=f"formula {form}",
             )
-            return meant
     return None
 
 
@@ -208,11 +221,26 @@ def _formulas() -> dict[str, tuple[str, ...]]:
             found.setdefault(_flat(row.formula), []).append(key)
     extra = {"ch3ch2oh": "ethanol", "etoh": "ethanol", "ch3coch3": "acetone", "(ch3)2co": "acetone"}
     extra |= {"nh4oh": "ammonia", "nh3(aq)": "ammonia", "naclo": "sodium_hypochlorite", "hac": "acetic_acid"}
-    extra |= {"ch3cooh": "acetic_acid", "hcooh": "formic_acid", "naoac": "sodium_acetate", "hcho": "formaldehyde"}
-    extra |= {"nac2h3o2": "sodium_acetate", "hc2h3o2": "acetic_acid", "h2c2o4": "oxalic_acid", "al2(so4)3": ""}
+    extra |= {
+        "ch3cooh": "acetic_acid",
+        "hcooh": "formic_acid",
+        "naoac": "sodium_acetate",
+        "hcho": "formaldehyde",
+    }
+    extra |= {
+        "nac2h3o2": "sodium_acetate",
+        "hc2h3o2": "acetic_acid",
+        "h2c2o4": "oxalic_acid",
+        "al2(so4)3": "",
+    }
     extra |= {"c12h22o11": "", "k4[fe(cn)6]": "potassium_hexacyanoferrate_ii"}
     extra |= {"k3[fe(cn)6]": "potassium_hexacyanoferrate_iii", "fe(nh4)2(so4)2": "ammonium_iron_ii_sulfate"}
-    extra |= {"(hooc)2": "oxalic_acid", "(cooh)2": "oxalic_acid", "c2h5oc2h5": "diethyl_ether", "ca(clo)2": ""}
+    extra |= {
+        "(hooc)2": "oxalic_acid",
+        "(cooh)2": "oxalic_acid",
+        "c2h5oc2h5": "diethyl_ether",
+        "ca(clo)2": "",
+    }
     for formula, key in extra.items():
         if key:
             found.setdefault(formula, []).append(key)
@@ -381,7 +409,9 @@ def _uncharged(name: str) -> tuple[str, ...]:
 
 
 def _in_library(said: Said) -> Meaning | None:
-    pieces = [piece for piece in said.raw.casefold().replace("sulph", "sulf").split() if piece.strip(" ,;.()")]
+    pieces = [
+        piece for piece in said.raw.casefold().replace("sulph", "sulf").split() if piece.strip(" ,;.()")
+    ]
     pieces = [piece for piece in pieces if not (len(pieces) > 1 and _silent(piece.strip(",;.()")))]
     name = " ".join(pieces).strip(" ,;.-")
     if len(name) < 5 or not any(vowel in name for vowel in "aeiouy") or name.isdecimal():
@@ -392,9 +422,7 @@ def _in_library(said: Said) -> Meaning | None:
         return None
     row, is_main = found
     own = of_cas(row.CASs)
-    several = said.waters is None and any(
-        _of_library_name(f"{name} {word}hydrate") for word in WATERS
-    )
+    several = said.waters is None and any(_of_library_name(f"{name} {word}hydrate") for word in WATERS)
     certain = is_main and not several
     if own and own.chemical:
         return Meaning(chemical=own.chemical, certain=is_main, how=f"“{name}” is a name of {_title(row)}")

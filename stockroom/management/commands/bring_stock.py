@@ -13,12 +13,16 @@ _WORDS = {READY: "ready", QUESTION: "QUESTION", LEFT_OUT: "left out"}
 
 
 class Command(BaseCommand):
-    help = "Show what a spreadsheet of bottles (.xlsx, .ods, .csv) would bring in, row by row. Changes nothing."
+    help = (
+        "Show what a spreadsheet of bottles (.xlsx, .ods, .csv) would bring in, row by row. Changes nothing."
+    )
     requires_system_checks = ()
 
     def add_arguments(self, parser):
         parser.add_argument("file", type=Path)
-        parser.add_argument("--preview", action="store_true", required=True, help="show only, bring nothing in")
+        parser.add_argument(
+            "--preview", action="store_true", required=True, help="show only, bring nothing in"
+        )
         parser.add_argument("--json", action="store_true", help="for a program, not for a reader")
 
     def handle(self, *args, **options):
