@@ -246,7 +246,7 @@ _WATER_FORMULA = re.compile(
     r"(?<=[A-Za-z0-9)\]}])\s*(?:\(\s*|[·.•*∙⋅,x×-]\s*|\s)(\d+(?:[.,]\d+)?(?:[/⁄]\d+)?)?\s*H\s?2\s?[Oo](?![0-9A-Za-z])\s*\)?"
 )
 _WATER_WORD = re.compile(
-    rf"[-\s(]*\b({'|'.join(sorted(WATERS, key=len, reverse=True))})[- ]?hydrate\b|\b(\d+(?:\.5)?)[- ]hydrate\b",
+    rf"[-\s(]*\b({'|'.join(sorted(WATERS, key=len, reverse=True))})[- ]?hydrate\b|[- ]*\b(\d+(?:\.5)?)[- ](?:hydrate|water)\b",
     re.IGNORECASE,
 )
 _ANHYDROUS = re.compile(

@@ -7,7 +7,7 @@ questions ("choose"), with the likeliest first. "unknown" still brings what look
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from itertools import chain
 
 from rapidfuzz import fuzz
@@ -74,6 +74,7 @@ class Match:
         return self.candidates[0] if self.candidates else None
 
 
+@lru_cache(maxsize=50_000)
 def match(text: str, *, strength: str = "", cas: str = "", measure: str = "", bought: bool = False) -> Match:
     """The reagent that a bottle's words mean.
 
@@ -278,7 +279,7 @@ def _doubt_of_name(meaning: Meaning, chosen: Candidate | None) -> str:
         if strange:
             return f"Two substances are named: {_title(meaning)} and {load().chemicals[strange[0]].name}."
         return ""
-    return "" if meaning.certain else f"{meaning.how} can mean more than one substance."
+    return "" if meaning.certain else f"More than one substance can be meant: {meaning.how}."
 
 
 def _named_reagent(said: Said, meaning: Meaning) -> Match:
@@ -297,7 +298,7 @@ def _named_reagent(said: Said, meaning: Meaning) -> Match:
     found += [_candidate(other, "same substance") for other in alike]
     doubt = ""
     if not meaning.certain:
-        doubt = f"{meaning.how} can mean more than one thing."
+        doubt = f"More than one thing can be meant: {meaning.how}."
     elif meaning.left:
         doubt = f"“{' '.join(meaning.left)}” is not understood: is it {row.name}?"
     elif strange := [key for key in meaning.others if base_of(key) not in own and key != "water"]:
@@ -366,6 +367,8 @@ def _unstated(rows: list[Reagent], meaning: Meaning, bought: bool):
     """A solution without strength: the one that is sold, where it was bought; an indicator's only one."""
     wet = [row for row in rows if not _is_pure(row)]
     sold = [row for row in wet if row.kind == "liquid"]
+    if len(rows) == 1 and rows[0].kind == "mixture":
+        return _candidate(rows[0], f"{meaning.how}; no strength written, taken as sold"), ""
     if len(sold) == 1 and bought:
         return _candidate(sold[0], f"{meaning.how}; no strength written, taken as sold"), ""
     indicators = [row for row in wet if row.kind == "indicator"]
@@ -389,7 +392,8 @@ def _pure_one(pure: list[Reagent], said: Said, meaning: Meaning, measure: str):
     formed = [row for row in rows if _form_of(row) in said.forms]
     if formed:
         return _candidate(formed[0], f"{meaning.how}, {_form_of(formed[0])}"), ""
-    if rows[0].kind == "metal" and said.forms - {"compressed"}:
+    shaped = said.forms - {"compressed"}
+    if shaped and (rows[0].kind == "metal" or all(_form_of(row) not in ("", "powder") for row in rows)):
         return _new_form(key, said, meaning), ""
     shapes = rows[0].kind in ("metal", "gas") or all(_form_of(row) not in ("", "powder") for row in rows)
     if len(rows) > 1 and shapes:

@@ -5,6 +5,7 @@ with two meanings leaves open is said, and it is for a person to choose. Pure bu
 """
 
 import csv
+import re
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
@@ -51,6 +52,15 @@ _CHARGES = {
     "cupri": "copper ii",
     "plumbic": "lead iv",
 }
+#: Names that write the charge of the middle atom -> the name without it.
+_ANIONS = {
+    **{"manganate vii": "permanganate", "dichromate vi": "dichromate", "chromate vi": "chromate"},
+    **{"sulfate vi": "sulfate", "sulfate iv": "sulfite", "nitrate v": "nitrate", "nitrate iii": "nitrite"},
+    **{"chlorate i": "hypochlorite", "chlorate v": "chlorate", "chlorate iii": "chlorite"},
+    **{"iodate v": "iodate", "bromate v": "bromate", "phosphate v": "phosphate", "vanadate v": "vanadate"},
+    **{"sulfuric vi": "sulfuric", "nitric v": "nitric", "phosphoric v": "phosphoric", "iodate vii": "periodate"},
+}
+_COMPOUND = ("ate", "ite", "ide", "ates", "ides", "ous")
 _MIN_NEAR = 70
 NEAR = 6
 
@@ -124,7 +134,11 @@ def _spelled_out(words: tuple[str, ...]) -> tuple[str, ...]:
         elif len(words) > 1 and word in ABBREVIATIONS:
             word = ABBREVIATIONS[word]
         out += _CHARGES.get(word, word).split()
-    return tuple(out)
+    text = " ".join(out)
+    for written, plain in _ANIONS.items():
+        if written in text:
+            text = re.sub(rf"\b{written}\b", plain, text)
+    return tuple(text.split())
 
 
 def _silent(word: str) -> bool:
@@ -153,9 +167,13 @@ def _part(words: tuple[str, ...]) -> Meaning | None:
             continue
         rest = words[:start] + words[end:]
         others, left = _named_besides(rest)
+        if end - start == 1 and any(word.endswith(_COMPOUND) for word in left):
+            return None  # "sodium" alone is not what an unknown sodium salt is
         if found.chemical:
             own = base_of(found.chemical)
             others = tuple(key for key in others if base_of(key) != own)
+        else:
+            left = tuple(word for word in left if getattr(_exact((word,)), "reagent", "") != found.reagent)
         return replace(found, left=left, others=others, certain=found.certain and not left)
     return None
 
