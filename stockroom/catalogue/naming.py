@@ -6,6 +6,7 @@ with two meanings leaves open is said, and it is for a person to choose. Pure bu
 
 import csv
 import re
+from collections import Counter
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
@@ -426,6 +427,15 @@ def _uncharged(name: str) -> tuple[str, ...]:
     return tuple(word for word in plain_words(name) if word not in ("i", "ii", "iii", "iv"))
 
 
+@cache
+def _shared_names() -> frozenset[str]:
+    """Names under which the library has more than one substance."""
+    library = _library()
+    library.finish_loading()
+    names = Counter(row.common_name.casefold() for row in library.CAS_index.values() if row.common_name)
+    return frozenset(name for name, times in names.items() if times > 1)
+
+
 def _in_library(said: Said) -> Meaning | None:
     pieces = [
         piece for piece in said.raw.casefold().replace("sulph", "sulf").split() if piece.strip(" ,;.()")
@@ -441,7 +451,7 @@ def _in_library(said: Said) -> Meaning | None:
     row, is_main = found
     own = of_cas(row.CASs)
     several = said.waters is None and any(_of_library_name(f"{name} {word}hydrate") for word in WATERS)
-    certain = is_main and not several
+    certain = is_main and not several and name not in _shared_names()
     if own and own.chemical:
         return Meaning(chemical=own.chemical, certain=is_main, how=f"“{name}” is a name of {_title(row)}")
     how = f"“{name}” is {_title(row)}, CAS RN {row.CASs}, which the starter catalogue does not hold"

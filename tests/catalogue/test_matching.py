@@ -255,6 +255,20 @@ def test_cas_rn_settles_what_the_name_leaves_open(name, cas, reagent):
     assert (found.mark, found.best.reagent) == (SURE, reagent), found.why
 
 
+def test_no_name_in_the_catalogue_is_ready_with_the_cas_rn_of_another_substance():
+    rows = [row for row in load().chemicals.values() if row.cas and row.key != "water"]
+    for row, other in zip(rows, rows[3:] + rows[:3], strict=True):
+        if base_of(row.key) != base_of(other.key):
+            assert match(row.name, cas=other.cas).mark != SURE, (row.name, other.name)
+
+
+def test_no_name_in_the_catalogue_is_ready_with_a_slip_in_its_cas_rn():
+    for row in load().chemicals.values():
+        if row.cas:
+            slip = f"{row.cas[:-1]}{(int(row.cas[-1]) + 1) % 10}"
+            assert match(row.name, cas=slip).mark != SURE, (row.name, slip)
+
+
 def test_a_substance_outside_the_catalogue_is_a_new_reagent():
     found = match("thiourea", cas="62-56-6")
     assert found.mark == SURE
