@@ -18,8 +18,8 @@ from tests.house import (
 ORDER = {
     "stockroom": [
         *("wording", "chemistry", "safety", "supply", "paper", "common", "inventory", "hazards", "waste"),
-        "storage",
-        *("catalogue", "handling", "purchasing", "preparation", "inspection", "people"),
+        *("storage", "catalogue", "bringing", "handling", "purchasing", "preparation", "inspection"),
+        "people",
     ],
     "demos": [
         *("simulation", "models", "consumption", "report", "planning", "prep", "library", "dashboard"),
