@@ -21,6 +21,7 @@ from stockroom.inventory.recipes import LeftOut, left_out
 from stockroom.purchasing.models import Order, OrderLine
 from stockroom.supply import packs, projection, requirements
 from stockroom.supply.allocation import Claims, Lot, allocate_many
+from stockroom.supply.lots import Weights
 from stockroom.supply.projection import Demand, Projection, Receipt
 from stockroom.supply.requirements import Need, Plan, Recipe
 from stockroom.supply.workdays import EVERY_DAY, WorkWeek
@@ -62,7 +63,8 @@ class Pack:
 class Outlook:
     """Everything the planning needs, read at one moment, by reagent id.
 
-    left_out: the preparations that go round in a circle; no recipe of them is among `recipes`.
+    left_out: the preparations that go round in a circle; no recipe of them is among `recipes`. weights: how
+    make-ups are joined.
     """
 
     today: datetime.date
@@ -73,6 +75,7 @@ class Outlook:
     packs: dict[int, list[Pack]]
     week: WorkWeek = EVERY_DAY
     left_out: tuple[LeftOut, ...] = ()
+    weights: Weights = Weights()
 
     @cached_property
     def lead_days(self) -> dict[int, int]:
@@ -110,10 +113,9 @@ class Outlook:
                 back[row.reagent_id].append(Receipt(on, there, ref=row.ref))
         return rows, back
 
-    def _explode(self, needs: list[Need], receipts: dict) -> Plan:
-        return requirements.explode(
-            needs, self.recipes, self.lots, receipts, self.lead_days, self.today, week=self.week
-        )
+    def _explode(self, needs: list[Need], receipts: dict, sparing: dict | None = None) -> Plan:
+        asked = (needs, self.recipes, self.lots, receipts, self.lead_days, self.today)
+        return requirements.explode(*asked, self.weights, self.week, sparing)
 
     def plan(self, without: Ref | None = None, extra: Iterable[Reserved] = ()) -> Plan:
         """Plan every reservation, `extra` ones included and those of `without` left out."""
@@ -132,43 +134,51 @@ class Outlook:
             rows[row.reagent_id].append(row)
         return rows
 
-    def _made_from(self, reagent_ids: Iterable[int]) -> tuple[set[int], int]:
-        """These reagents and all they are made from; and how many days ahead their make-ups may begin.
-
-        That is the days they must stand, and the days off before each, all added up.
-        """
+    def _made_from(self, reagent_ids: Iterable[int]) -> set[int]:
+        """These reagents and all they are made from."""
         found = set(reagent_ids)
-        queue, days = list(found), 0
+        queue = list(found)
         while queue:
             if recipe := self._recipe_of.get(queue.pop()):
-                days += recipe.lead_days + self.week.longest_rest
                 new = {part for part, _ in recipe.parts} - found
                 found |= new
                 queue.extend(new)
-        return found, days
+        return found
 
-    def plan_beside(self, base: Plan, extra: Iterable[Reserved], without: Ref | None = None) -> Plan:
-        """Plan `extra` beside `base`, which is `plan(without)`: only what it bears on is planned anew.
+    @cached_property
+    def _goes_into(self) -> set[int]:
+        """Whatever something else is made from."""
+        return {part for recipe in self.recipes for part, _ in recipe.parts}
 
-        That is its own reagents and whatever they are made from, level by level. Says of `extra` what
-        `plan(without, extra)` says, at a small part of the work.
-        """
-        extra = list(extra)
-        touched, ahead = self._made_from(row.reagent_id for row in extra)
-        # What is wanted later takes nothing before this day, not even as parts of what must stand a while.
-        last = max((row.on for row in extra), default=self.today) + datetime.timedelta(ahead)
-        reserved = (row for key in touched for row in self._by_reagent.get(key, ()) if row.on <= last)
+    def _plan_touched(self, base: Plan, extra: list[Reserved], without: Ref | None, touched: set[int]):
+        """Plan the reagents `touched` only; whatever else is made from them stays as it is planned."""
+        reserved = (row for key in touched for row in self._by_reagent.get(key, ()))
         needs, back = replace(self, reserved=tuple(reserved)).needs(without, extra)
-        # What else is made from them stays as it is planned.
         needs += [
             Need(part_id, row.latest, amount, row.refs[0])
             for row in base.make_ups
-            if row.reagent_id not in touched and row.latest <= last
+            if row.reagent_id not in touched
             for part_id, amount in row.parts
             if part_id in touched
         ]
         receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in touched}
-        return self._explode(needs, receipts)
+        sparing = {key: base.sparing[key] for key in touched & base.sparing.keys()}
+        return self._explode(needs, receipts, sparing)
+
+    def plan_beside(self, base: Plan, extra: Iterable[Reserved], without: Ref | None = None) -> Plan:
+        """Plan `extra` beside `base`, which is `plan(without)`: only what it bears on is planned anew.
+
+        That is its own reagents and whatever they are made from, level by level. Where a part of several
+        things runs out, all of them are sized anew, and so everything is planned. Says of `extra` what
+        `plan(without, extra)` says, mostly at a small part of the work.
+        """
+        extra = list(extra)
+        touched = self._made_from(row.reagent_id for row in extra)
+        plan = self._plan_touched(base, extra, without, touched)
+        parts = touched & self._goes_into
+        if requirements.runs_out(plan, parts) == requirements.runs_out(base, parts):
+            return plan
+        return self.plan(without, extra)
 
     @cached_property
     def _back(self) -> dict[int, list[Receipt]]:
@@ -248,13 +258,14 @@ def _recipes() -> tuple[Recipe, ...]:
         parts[preparation_id].append((reagent_id, amount))
     recipes: dict[int, Recipe] = {}
     rows = Preparation.objects.filter(retired_on=None, reagent__retired_on=None).order_by("id")
-    for pk, reagent_id, makes, lead_days, life, measure in rows.values_list(
+    for pk, reagent_id, makes, lead_days, life, measure, most in rows.values_list(
         "id",
         "reagent_id",
         "yield_amount",
         "lead_days",
         "reagent__shelf_life_sealed_days",
         "reagent__measure",
+        "reagent__most_to_keep",
     ):
         if pk not in parts or reagent_id in recipes:
             continue
@@ -265,6 +276,7 @@ def _recipes() -> tuple[Recipe, ...]:
             None if life is None else max(life, lead_days),
             flask_volumes() if measure == VOLUME else (),
             lead_days,
+            most,
         )
     return tuple(recipes.values())
 
