@@ -113,9 +113,9 @@ class Outlook:
                 back[row.reagent_id].append(Receipt(on, there, ref=row.ref))
         return rows, back
 
-    def _explode(self, needs: list[Need], receipts: dict, sparing: dict | None = None) -> Plan:
+    def _explode(self, needs: list[Need], receipts: dict) -> Plan:
         asked = (needs, self.recipes, self.lots, receipts, self.lead_days, self.today)
-        return requirements.explode(*asked, self.weights, self.week, sparing)
+        return requirements.explode(*asked, self.weights, self.week)
 
     def plan(self, without: Ref | None = None, extra: Iterable[Reserved] = ()) -> Plan:
         """Plan every reservation, `extra` ones included and those of `without` left out."""
@@ -145,11 +145,6 @@ class Outlook:
                 queue.extend(new)
         return found
 
-    @cached_property
-    def _goes_into(self) -> set[int]:
-        """Whatever something else is made from."""
-        return {part for recipe in self.recipes for part, _ in recipe.parts}
-
     def _plan_touched(self, base: Plan, extra: list[Reserved], without: Ref | None, touched: set[int]):
         """Plan the reagents `touched` only; whatever else is made from them stays as it is planned."""
         reserved = (row for key in touched for row in self._by_reagent.get(key, ()))
@@ -162,8 +157,7 @@ class Outlook:
             if part_id in touched
         ]
         receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in touched}
-        sparing = {key: base.sparing[key] for key in touched & base.sparing.keys()}
-        return self._explode(needs, receipts, sparing)
+        return self._explode(needs, receipts)
 
     def plan_beside(self, base: Plan, extra: Iterable[Reserved], without: Ref | None = None) -> Plan:
         """Plan `extra` beside `base`, which is `plan(without)`: only what it bears on is planned anew.
@@ -174,10 +168,12 @@ class Outlook:
         """
         extra = list(extra)
         touched = self._made_from(row.reagent_id for row in extra)
-        plan = self._plan_touched(base, extra, without, touched)
-        parts = touched & self._goes_into
-        if requirements.runs_out(plan, parts) == requirements.runs_out(base, parts):
-            return plan
+        if not any(touched & self._made_from([key]) for key in base.sparing):
+            plan = self._plan_touched(base, extra, without, touched)
+            made = [*plan.make_ups, *(row for row in base.make_ups if row.reagent_id not in touched)]
+            lines = (*plan.purchases, *plan.shortfalls)
+            if not plan.sparing and not requirements.short_of_parts(lines, made, self._recipe_of):
+                return plan
         return self.plan(without, extra)
 
     @cached_property

@@ -15,7 +15,7 @@ Amounts are integers of each reagent's smallest unit.
 """
 
 from collections import deque
-from collections.abc import Container, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import StrEnum
@@ -206,7 +206,6 @@ def explode(
     today: date,
     weights: sizing.Weights | None = None,
     week: WorkWeek = EVERY_DAY,
-    sparing: "Mapping[Hashable, Sparing] | None" = None,
 ) -> Plan:
     """Plan every need, the earlier day first; on one day in the order given.
 
@@ -214,8 +213,7 @@ def explode(
     lead_days cannot be bought. A need dated before today takes its share of the shelf but plans nothing.
     weights: how a lot is sized that also covers what is missing later, as long as it keeps; without them
     each day is made up by itself, in the fewest batches. week: a last day to make up or to order that is no
-    working day moves to the one before, unless that one is over or what is made then would not keep. sparing:
-    what another plan of mostly the same needs found to run out of parts, to begin with.
+    working day moves to the one before, unless that one is over or what is made then would not keep.
 
     Raises RecipeCycleError naming the circle (leave those out with `without_circles`), RecipeError for two
     recipes of one product.
@@ -225,13 +223,15 @@ def explode(
     for need in needs:
         gross.setdefault(need.reagent_id, []).append(Demand(need.on, need.amount, (need.ref,)))
     levels = _levels(gross, question.recipes)
-    sparing = dict(sparing or {})
+    sparing: dict[Hashable, Sparing] = {}
     memo: dict[Hashable, tuple] = {}
     for _ in range(ROUNDS if weights else 1):
         plan = _explode_once(question, gross, levels, sparing, memo)
         tighter = {
             key: sparing.get(key, Sparing()).tightened(until)
-            for key, until in _short_of_parts(plan, question.recipes).items()
+            for key, until in short_of_parts(
+                (*plan.purchases, *plan.shortfalls), plan.make_ups, question.recipes
+            ).items()
         }
         if all(sparing.get(key) == value for key, value in tighter.items()):
             break
@@ -305,24 +305,26 @@ def _net(question: _Question, reagent_id, level: int, demands: list[Demand], spa
     return netting.make_ups(), netting.purchases(), netting.shortfalls, netting.waiting
 
 
-def runs_out(plan: Plan, parts: Container) -> dict[Hashable, date]:
-    """The day until which each of these parts must be spared: of one that cannot be had, the last day on
-    which it is missing; of one that must be bought, the first."""
-    found: dict[Hashable, date] = {}
-    for line in plan.purchases:
-        if line.reagent_id in parts:
-            found[line.reagent_id] = min(line.needed_on, found.get(line.reagent_id, date.max))
-    for line in plan.shortfalls:
-        if line.reagent_id in parts:
-            found[line.reagent_id] = max(line.needed_on, found.get(line.reagent_id, date.min))
-    return found
+def short_of_parts(
+    lines: Iterable, make_ups: Iterable[MakeUp], recipes: Mapping[Hashable, Recipe]
+) -> dict[Hashable, date]:
+    """The products made from what runs out, and the last day up to which they should spare it.
 
-
-def _short_of_parts(plan: Plan, recipes: Mapping[Hashable, Recipe]) -> dict[Hashable, date]:
-    """The products made from what runs out, and the last day up to which they should spare it."""
-    short = runs_out(plan, {part for recipe in recipes.values() for part, _ in recipe.parts})
+    lines: purchases and shortfalls. A part that cannot be had is spared up to the last day on which it is
+    missing, one to be bought up to the first.
+    """
+    parts = {part for recipe in recipes.values() for part, _ in recipe.parts}
+    bought: dict[Hashable, date] = {}
+    missing: dict[Hashable, date] = {}
+    for line in lines:
+        key = line.reagent_id
+        if key in parts and isinstance(line, Purchase):
+            bought[key] = min(line.needed_on, bought.get(key, date.max))
+        elif key in parts:
+            missing[key] = max(line.needed_on, missing.get(key, date.min))
+    short = bought | {key: max(until, bought.get(key, until)) for key, until in missing.items()}
     tighter: dict[Hashable, date] = {}
-    for make_up in plan.make_ups if short else ():
+    for make_up in make_ups if short else ():
         product = make_up.reagent_id
         for part_id in _all_parts(product, recipes):
             until = short.get(part_id)
