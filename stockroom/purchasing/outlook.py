@@ -5,6 +5,7 @@ Everything else works on what it read, so that one page reads once and asks ofte
 """
 
 import datetime
+import sys
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
@@ -40,11 +41,16 @@ class Ref:
         return self.id
 
 
+#: the place in the line of what is not reserved yet: after all that is
+NEW = sys.maxsize
+
+
 @dataclass(frozen=True, slots=True)
 class Reserved(Need):
-    """One reservation, as plain data. `returns`: it comes back whole."""
+    """One reservation, as plain data. `returns`: it comes back whole. place: on one day, the lower first."""
 
     returns: bool = False
+    place: int = NEW
 
 
 @dataclass(frozen=True)
@@ -104,7 +110,7 @@ class Outlook:
         What comes back is expected on the next day, at most as much as is on the shelf at all.
         """
         kept = self.reserved if without is None else (row for row in self.reserved if row.ref != without)
-        rows = sorted((*kept, *extra), key=attrgetter("on"))
+        rows = sorted((*kept, *extra), key=attrgetter("on", "place"))
         back: dict[int, list[Receipt]] = defaultdict(list)
         for row in rows:
             if row.returns:
@@ -122,6 +128,14 @@ class Outlook:
         needs, back = self.needs(without, extra)
         receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in {*self.receipts, *back}}
         return self._explode(needs, receipts)
+
+    def places_of(self, ref: Ref) -> dict[tuple[int, bool], list[int]]:
+        """The places in the line of what a booking has reserved, by reagent and whether it comes back."""
+        places: dict[tuple[int, bool], list[int]] = defaultdict(list)
+        for row in self.reserved:
+            if row.ref == ref:
+                places[row.reagent_id, row.returns].append(row.place)
+        return places
 
     @cached_property
     def _recipe_of(self) -> dict[int, Recipe]:
@@ -280,15 +294,15 @@ def _recipes() -> tuple[Recipe, ...]:
 def _reserved() -> tuple[Reserved, ...]:
     """A past one that nobody has recorded still claims its share: the shelf has not been told yet."""
     rows = Reservation.objects.order_by("needed_on", "id").values_list(
-        "reagent_id", "amount", "needed_on", "returns", "belongs_type_id", "belongs_id", "purpose"
+        "reagent_id", "amount", "needed_on", "returns", "belongs_type_id", "belongs_id", "purpose", "id"
     )
     refs: dict[tuple[int, int], Ref] = {}
     reserved = []
-    for reagent_id, amount, on, returns, type_id, pk, purpose in rows:
+    for reagent_id, amount, on, returns, type_id, pk, purpose, place in rows:
         ref = refs.get((type_id, pk))
         if ref is None:
             ref = refs[type_id, pk] = Ref(type_id, pk, purpose)
-        reserved.append(Reserved(reagent_id, on, amount, ref, returns))
+        reserved.append(Reserved(reagent_id, on, amount, ref, returns, place))
     return tuple(reserved)
 
 
