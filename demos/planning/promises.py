@@ -8,6 +8,8 @@ import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from django.contrib.admin.models import LogEntry
+
 from demos.consumption.takes import Take, takes
 from demos.models import Booking, Ingredient
 from demos.planning.booking import booking_type
@@ -29,6 +31,9 @@ from stockroom.supply.requirements import (
 
 #: kinds of lines, from the least to the gravest for the booking that depends on it
 GRAVITY = {MakeUp: 1, Purchase: 2, Shortfall: 3}
+
+#: how the note on a booking that lost something begins
+WORSE = "worse off"
 
 
 @dataclass(frozen=True)
@@ -119,7 +124,16 @@ def avoided_by(
     return tuple(found)
 
 
+def told(booking: Booking):
+    """What the owner of a booking is told: who has taken of what it was promised, the latest first."""
+    kind = booking_type()
+    rows = LogEntry.objects.filter(
+        content_type=kind, object_id=str(booking.pk), change_message__startswith=WORSE
+    )
+    return rows.select_related("user")[:3]
+
+
 def tell(who, lost: Iterable[Falling], by: Booking) -> None:
     """Keep with each booking that is worse off who saved what: its owner reads it on the booking."""
     for row in lost:
-        note(who, row.booking, f"worse off since {by} was saved: now “{row.after}”, before “{row.before}”")
+        note(who, row.booking, f"{WORSE} since {by} was saved: now “{row.after}”, before “{row.before}”")

@@ -444,6 +444,8 @@ def test_taking_what_another_was_promised_needs_a_tick_and_is_told(
     )
     (entry,) = LogEntry.objects.filter(object_id=promised.pk)
     assert "worse off" in entry.change_message
+    client.force_login(technician)
+    assert entry.change_message.split("“")[0] in client.get(promised.get_absolute_url()).content.decode()
 
 
 def test_what_takes_nothing_from_anybody_is_saved_at_once(

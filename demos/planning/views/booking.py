@@ -73,6 +73,7 @@ def detail(request, pk):
         "lines": booking.run.lines.select_related("reagent") if hasattr(booking, "run") else (),
         "written": residue.written(booking),
         "clashes": bookings.clashes(booking) if is_planned else (),
+        "told": promises.told(booking) if is_planned else (),
         **_judged(booking, chosen_of(booking), today, with_plan=is_planned),
     }
     return render(request, "planning/booking_detail.html", context)
