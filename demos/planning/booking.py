@@ -22,22 +22,23 @@ class BookingError(Exception):
 
 
 def _rewrite_reservations(booking: Booking) -> None:
+    """Make the reservations say what the booking needs. What stays is updated in place: it keeps its turn."""
     kind = booking_type()
-    Reservation.objects.filter(belongs_type=kind, belongs_id=booking.pk).delete()
-    if booking.state != Booking.State.PLANNED:
-        return
-    Reservation.objects.bulk_create(
-        Reservation(
-            reagent=take.reagent,
-            amount=take.amount,
-            needed_on=booking.on,
-            returns=take.returns,
-            purpose=f"{booking.demonstration} for {booking.class_name}"[:200],
-            belongs_type=kind,
-            belongs_id=booking.pk,
-        )
-        for take in takes(booking, ingredients_of(booking.demonstration), chosen_of(booking))
-    )
+    held: dict[tuple[int, bool], list[Reservation]] = {}
+    for row in Reservation.objects.filter(belongs_type=kind, belongs_id=booking.pk).order_by("id"):
+        held.setdefault((row.reagent_id, row.returns), []).append(row)
+    kept, new = [], []
+    if booking.state == Booking.State.PLANNED:
+        for take in takes(booking, ingredients_of(booking.demonstration), chosen_of(booking)):
+            same = held.get((take.reagent.pk, take.returns))
+            row = same.pop(0) if same else Reservation(reagent=take.reagent, returns=take.returns)
+            row.amount, row.needed_on = take.amount, booking.on
+            row.purpose = f"{booking.demonstration} for {booking.class_name}"[:200]
+            row.belongs_type, row.belongs_id = kind, booking.pk
+            (kept if row.pk else new).append(row)
+    Reservation.objects.filter(pk__in=[row.pk for rows in held.values() for row in rows]).delete()
+    Reservation.objects.bulk_update(kept, ["amount", "needed_on", "purpose"])
+    Reservation.objects.bulk_create(new)
 
 
 @transaction.atomic

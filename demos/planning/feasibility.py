@@ -8,7 +8,7 @@ from demos.consumption.takes import Take, takes
 from demos.models import Alternative, Booking, Demonstration, Ingredient
 from demos.models.booking import booking_type
 from stockroom.inventory.models import Reagent
-from stockroom.purchasing.outlook import Outlook, Ref, Reserved
+from stockroom.purchasing.outlook import NEW, Outlook, Ref, Reserved
 from stockroom.supply.projection import lasts
 from stockroom.supply.requirements import (
     Cause,
@@ -154,19 +154,30 @@ class _Judge:
     @classmethod
     def of(cls, booking: Booking, outlook: Outlook) -> "_Judge":
         # One that is saved is left out of the plan it is judged beside.
-        base = outlook.plan(without=_ref(booking)) if booking.pk else outlook.as_planned
+        base = outlook.plan(without=ref_of(booking)) if booking.pk else outlook.as_planned
         return cls(booking, outlook, base)
 
     def __call__(self, rows: Iterable[Take]) -> Verdict:
-        ref = _ref(self.booking)
-        reserved = [Reserved(row.reagent.pk, self.booking.on, row.amount, ref, row.returns) for row in rows]
-        plan = self.outlook.plan_beside(self.base, reserved, without=ref)
+        reserved = reserved_of(self.booking, rows, self.outlook)
+        plan = self.outlook.plan_beside(self.base, reserved, without=ref_of(self.booking))
         return verdict([Need(row.reagent_id, row.on, row.amount, row.ref) for row in reserved], plan)
 
 
-def _ref(booking: Booking) -> Ref:
+def ref_of(booking: Booking) -> Ref:
     purpose = f"{booking.demonstration} for {booking.class_name}"
     return Ref(booking_type().pk, booking.pk or UNSAVED, purpose)
+
+
+def reserved_of(booking: Booking, rows: Iterable[Take], outlook: Outlook) -> list[Reserved]:
+    """What a booking would reserve. What it has reserved already keeps its place in the line."""
+    ref = ref_of(booking)
+    places = outlook.places_of(ref) if booking.pk else {}
+    reserved = []
+    for row in rows:
+        held = places.get((row.reagent.pk, row.returns))
+        place = held.pop(0) if held else NEW
+        reserved.append(Reserved(row.reagent.pk, booking.on, row.amount, ref, row.returns, place))
+    return reserved
 
 
 def _worth(verdict: Verdict) -> tuple:

@@ -1,9 +1,13 @@
 """Will another reagent do instead of an ingredient, and how much? By moles, and by end point."""
 
+import datetime
 from dataclasses import dataclass, replace
 from decimal import ROUND_UP, Context, Decimal
 
+from django.db import transaction
+
 from demos.models import Alternative, Demonstration, Ingredient
+from demos.planning.booking import reserve_again
 from demos.simulation import outcome
 from stockroom.chemistry.aqueous import Addition, BeakerError, Contents
 from stockroom.chemistry.equivalent import (
@@ -140,8 +144,12 @@ def _sum(first: Addition, second: Addition) -> Addition:
     )
 
 
-def keep(comparison: Comparison, answer: Answer) -> Alternative:
-    """Write the answer down as an alternative of the ingredient, in place of one for the same reagent."""
+@transaction.atomic
+def keep(comparison: Comparison, answer: Answer, today: datetime.date) -> Alternative:
+    """Write the answer down as an alternative of the ingredient, in place of one for the same reagent.
+
+    Bookings to come that take it reserve by the new ratio. Raises ConsumptionError where one cannot.
+    """
     words = "; ".join((answer.basis, *answer.differences))
     note = words if len(words) <= 200 else f"{words[:199]}…"
     alternative, _ = Alternative.objects.update_or_create(
@@ -153,4 +161,5 @@ def keep(comparison: Comparison, answer: Answer) -> Alternative:
             "note": first_large(note),
         },
     )
+    reserve_again(comparison.ingredient.demonstration, today)
     return alternative

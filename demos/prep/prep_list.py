@@ -20,6 +20,9 @@ from stockroom.purchasing.outlook import Outlook, Ref
 from stockroom.supply.allocation import Allocation
 from stockroom.supply.requirements import MakeUp
 
+#: later days of a joined make-up that are named; the rest are counted
+MOST_DAYS = 3
+
 
 @dataclass(frozen=True)
 class Source:
@@ -79,7 +82,10 @@ class PartToTake:
 
 @dataclass(frozen=True)
 class ToMake:
-    """One making-up: `batch` is the instruction, None where it cannot be written (`wrong` says why)."""
+    """One making-up: `batch` is the instruction, None where it cannot be written (`wrong` says why).
+
+    also_on: the days after the first on which it is used.
+    """
 
     reagent: Reagent
     preparation: Preparation
@@ -92,6 +98,16 @@ class ToMake:
     parts: tuple[PartToTake, ...]
     batch: recipe.Batch | None
     wrong: str = ""
+    also_on: tuple[datetime.date, ...] = ()
+
+    @property
+    def also_for(self) -> str:
+        """The later days in words: “also for Thu 4 Dec and Mon 8 Dec”; empty where there are none."""
+        days = [f"{on:%a} {on.day} {on:%b}" for on in self.also_on[:MOST_DAYS]]
+        if more := len(self.also_on) - len(days):
+            days.append(f"{more} later day{'s' if more > 1 else ''}")
+        head, _, last = ", ".join(days).rpartition(", ")
+        return f"also for {f'{head} and {last}' if head else last}" if days else ""
 
 
 @dataclass(frozen=True)
@@ -201,6 +217,7 @@ class _Reader:
             parts=parts,
             batch=batch,
             wrong=wrong,
+            also_on=row.also_on,
         )
 
 

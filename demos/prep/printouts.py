@@ -35,7 +35,7 @@ def make_up(row: prep_list.ToMake) -> MakeUp:
         steps=batch.steps if batch else (),
         glassware=(batch.vessel.name,) if batch and batch.vessel else (),
         warnings=tuple(warnings),
-        needed_for=row.purposes,
+        needed_for=(*row.purposes, row.also_for) if row.also_for else row.purposes,
         level=-row.level,
         good_until=row.good_until,
         is_checked=row.reagent.is_verified,

@@ -5,6 +5,7 @@ Everything else works on what it read, so that one page reads once and asks ofte
 """
 
 import datetime
+import sys
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
@@ -21,6 +22,7 @@ from stockroom.inventory.recipes import LeftOut, left_out
 from stockroom.purchasing.models import Order, OrderLine
 from stockroom.supply import packs, projection, requirements
 from stockroom.supply.allocation import Claims, Lot, allocate_many
+from stockroom.supply.lots import Weights
 from stockroom.supply.projection import Demand, Projection, Receipt
 from stockroom.supply.requirements import Need, Plan, Recipe
 from stockroom.supply.workdays import EVERY_DAY, WorkWeek
@@ -42,11 +44,16 @@ class Ref:
         return self.id
 
 
+#: the place in the line of what is not reserved yet: after all that is
+NEW = sys.maxsize
+
+
 @dataclass(frozen=True, slots=True)
 class Reserved(Need):
-    """One reservation, as plain data. `returns`: it comes back whole."""
+    """One reservation, as plain data. `returns`: it comes back whole. place: on one day, the lower first."""
 
     returns: bool = False
+    place: int = NEW
 
 
 @dataclass(frozen=True)
@@ -65,7 +72,8 @@ class Pack:
 class Outlook:
     """Everything the planning needs, read at one moment, by reagent id.
 
-    left_out: the preparations that go round in a circle; no recipe of them is among `recipes`.
+    left_out: the preparations that go round in a circle; no recipe of them is among `recipes`. weights: how
+    make-ups are joined.
     """
 
     today: datetime.date
@@ -76,6 +84,7 @@ class Outlook:
     packs: dict[int, list[Pack]]
     week: WorkWeek = EVERY_DAY
     left_out: tuple[LeftOut, ...] = ()
+    weights: Weights = Weights()
 
     @cached_property
     def lead_days(self) -> dict[int, int]:
@@ -104,7 +113,7 @@ class Outlook:
         What comes back is expected on the next day, at most as much as is on the shelf at all.
         """
         kept = self.reserved if without is None else (row for row in self.reserved if row.ref != without)
-        rows = sorted((*kept, *extra), key=attrgetter("on"))
+        rows = sorted((*kept, *extra), key=attrgetter("on", "place"))
         back: dict[int, list[Receipt]] = defaultdict(list)
         for row in rows:
             if row.returns:
@@ -114,15 +123,22 @@ class Outlook:
         return rows, back
 
     def _explode(self, needs: list[Need], receipts: dict) -> Plan:
-        return requirements.explode(
-            needs, self.recipes, self.lots, receipts, self.lead_days, self.today, week=self.week
-        )
+        asked = (needs, self.recipes, self.lots, receipts, self.lead_days, self.today)
+        return requirements.explode(*asked, self.weights, self.week)
 
     def plan(self, without: Ref | None = None, extra: Iterable[Reserved] = ()) -> Plan:
         """Plan every reservation, `extra` ones included and those of `without` left out."""
         needs, back = self.needs(without, extra)
         receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in {*self.receipts, *back}}
         return self._explode(needs, receipts)
+
+    def places_of(self, ref: Ref) -> dict[tuple[int, bool], list[int]]:
+        """The places in the line of what a booking has reserved, by reagent and whether it comes back."""
+        places: dict[tuple[int, bool], list[int]] = defaultdict(list)
+        for row in self.reserved:
+            if row.ref == ref:
+                places[row.reagent_id, row.returns].append(row.place)
+        return places
 
     @cached_property
     def _recipe_of(self) -> dict[int, Recipe]:
@@ -135,43 +151,47 @@ class Outlook:
             rows[row.reagent_id].append(row)
         return rows
 
-    def _made_from(self, reagent_ids: Iterable[int]) -> tuple[set[int], int]:
-        """These reagents and all they are made from; and how many days ahead their make-ups may begin.
-
-        That is the days they must stand, and the days off before each, all added up.
-        """
+    def _made_from(self, reagent_ids: Iterable[int]) -> set[int]:
+        """These reagents and all they are made from."""
         found = set(reagent_ids)
-        queue, days = list(found), 0
+        queue = list(found)
         while queue:
             if recipe := self._recipe_of.get(queue.pop()):
-                days += recipe.lead_days + self.week.longest_rest
                 new = {part for part, _ in recipe.parts} - found
                 found |= new
                 queue.extend(new)
-        return found, days
+        return found
 
-    def plan_beside(self, base: Plan, extra: Iterable[Reserved], without: Ref | None = None) -> Plan:
-        """Plan `extra` beside `base`, which is `plan(without)`: only what it bears on is planned anew.
-
-        That is its own reagents and whatever they are made from, level by level. Says of `extra` what
-        `plan(without, extra)` says, at a small part of the work.
-        """
-        extra = list(extra)
-        touched, ahead = self._made_from(row.reagent_id for row in extra)
-        # What is wanted later takes nothing before this day, not even as parts of what must stand a while.
-        last = max((row.on for row in extra), default=self.today) + datetime.timedelta(ahead)
-        reserved = (row for key in touched for row in self._by_reagent.get(key, ()) if row.on <= last)
+    def _plan_touched(self, base: Plan, extra: list[Reserved], without: Ref | None, touched: set[int]):
+        """Plan the reagents `touched` only; whatever else is made from them stays as it is planned."""
+        reserved = (row for key in touched for row in self._by_reagent.get(key, ()))
         needs, back = replace(self, reserved=tuple(reserved)).needs(without, extra)
-        # What else is made from them stays as it is planned.
         needs += [
             Need(part_id, row.latest, amount, row.refs[0])
             for row in base.make_ups
-            if row.reagent_id not in touched and row.latest <= last
+            if row.reagent_id not in touched
             for part_id, amount in row.parts
             if part_id in touched
         ]
         receipts = {key: [*self.receipts.get(key, ()), *back.get(key, ())] for key in touched}
         return self._explode(needs, receipts)
+
+    def plan_beside(self, base: Plan, extra: Iterable[Reserved], without: Ref | None = None) -> Plan:
+        """Plan `extra` beside `base`, which is `plan(without)`: only what it bears on is planned anew.
+
+        That is its own reagents and whatever they are made from, level by level. Where a part of several
+        things runs out, all of them are sized anew, and so everything is planned. Says of `extra` what
+        `plan(without, extra)` says, mostly at a small part of the work.
+        """
+        extra = list(extra)
+        touched = self._made_from(row.reagent_id for row in extra)
+        if not any(touched & self._made_from([key]) for key in base.sparing):
+            plan = self._plan_touched(base, extra, without, touched)
+            made = [*plan.make_ups, *(row for row in base.make_ups if row.reagent_id not in touched)]
+            lines = (*plan.purchases, *plan.shortfalls)
+            if not plan.sparing and not requirements.short_of_parts(lines, made, self._recipe_of):
+                return plan
+        return self.plan(without, extra)
 
     @cached_property
     def _back(self) -> dict[int, list[Receipt]]:
@@ -251,13 +271,14 @@ def _recipes() -> tuple[Recipe, ...]:
         parts[preparation_id].append((reagent_id, amount))
     recipes: dict[int, Recipe] = {}
     rows = Preparation.objects.filter(retired_on=None, reagent__retired_on=None).order_by("id")
-    for pk, reagent_id, makes, lead_days, life, measure in rows.values_list(
+    for pk, reagent_id, makes, lead_days, life, measure, most in rows.values_list(
         "id",
         "reagent_id",
         "yield_amount",
         "lead_days",
         "reagent__shelf_life_sealed_days",
         "reagent__measure",
+        "reagent__most_to_keep",
     ):
         if pk not in parts or reagent_id in recipes:
             continue
@@ -268,6 +289,7 @@ def _recipes() -> tuple[Recipe, ...]:
             None if life is None else max(life, lead_days),
             flask_volumes() if measure == VOLUME else (),
             lead_days,
+            most,
         )
     return tuple(recipes.values())
 
@@ -275,15 +297,15 @@ def _recipes() -> tuple[Recipe, ...]:
 def _reserved() -> tuple[Reserved, ...]:
     """A past one that nobody has recorded still claims its share: the shelf has not been told yet."""
     rows = Reservation.objects.order_by("needed_on", "id").values_list(
-        "reagent_id", "amount", "needed_on", "returns", "belongs_type_id", "belongs_id", "purpose"
+        "reagent_id", "amount", "needed_on", "returns", "belongs_type_id", "belongs_id", "purpose", "id"
     )
     refs: dict[tuple[int, int], Ref] = {}
     reserved = []
-    for reagent_id, amount, on, returns, type_id, pk, purpose in rows:
+    for reagent_id, amount, on, returns, type_id, pk, purpose, place in rows:
         ref = refs.get((type_id, pk))
         if ref is None:
             ref = refs[type_id, pk] = Ref(type_id, pk, purpose)
-        reserved.append(Reserved(reagent_id, on, amount, ref, returns))
+        reserved.append(Reserved(reagent_id, on, amount, ref, returns, place))
     return tuple(reserved)
 
 

@@ -16,9 +16,10 @@ from stockroom.common.activity_log import note
 from stockroom.inventory.models import Offer, Reagent
 from stockroom.purchasing.models import Budget, Order, OrderLine
 from stockroom.purchasing.outlook import Outlook
-from stockroom.supply import packs
-from stockroom.supply.projection import Receipt, trouble
-from stockroom.supply.requirements import PlannedOrder, net_requirements
+from stockroom.supply.allocation import Demand
+from stockroom.supply.projection import Receipt, lasts
+from stockroom.supply.replenish import Offer as PackOffer
+from stockroom.supply.replenish import Replenishment, Stock, Want, horizon, replenish
 from stockroom.wording.sentences import and_more
 
 
@@ -40,7 +41,8 @@ class Buy:
 
 @dataclass(frozen=True)
 class Proposal:
-    """What to buy of one reagent. `buys` is empty where nobody offers it; `note` says what is odd.
+    """What to buy of one reagent. `buys` is empty where nobody offers it, or nothing could come in time;
+    `note` says what is odd.
 
     `needed_on` is the first day it is missing, or below its reorder point; `order_by` may have passed
     (`late`).
@@ -65,132 +67,123 @@ class Proposal:
 
 
 def _drafted(today: datetime.date) -> dict[int, list[Receipt]]:
-    """Packs in orders that are still being drawn up: not to be proposed twice."""
+    """Packs in orders that are still being drawn up: they come after their lead time, and keep from then."""
     receipts: dict[int, list[Receipt]] = defaultdict(list)
     lines = OrderLine.objects.filter(order__state=Order.State.DRAFT)
-    for reagent_id, amount in lines.values_list("reagent_id", F("packs") * F("pack_amount")):
-        receipts[reagent_id].append(Receipt(today, amount, ref="draft"))
+    for reagent_id, amount, lead, life in lines.values_list(
+        "reagent_id",
+        F("packs") * F("pack_amount"),
+        "offer__lead_days",
+        "reagent__shelf_life_sealed_days",
+    ):
+        on = today + datetime.timedelta(lead or 0)
+        expires = None if life is None else on + datetime.timedelta(life)
+        receipts[reagent_id].append(Receipt(on, amount, expires, ref="draft"))
     return receipts
 
 
-def _planned(
-    outlook: Outlook, reagent: Reagent, receipts: Iterable[Receipt], until: datetime.date, made_here: bool
-) -> tuple[PlannedOrder, ...]:
+def _stock(outlook: Outlook, reagent: Reagent, drafted: list[Receipt], made_here: bool) -> Stock:
+    """One reagent as plain data. Of what is made here only that is wanted which the plan says to buy."""
+    asked = {
+        "offers": [
+            PackOffer(pack.id, pack.amount, round(pack.price * 100), pack.lead_days)
+            for pack in outlook.packs.get(reagent.pk, ())
+        ],
+        "life_days": reagent.shelf_life_sealed_days,
+    }
+    if reagent.most_to_keep is not None:
+        asked["room"] = max(0, reagent.most_to_keep - outlook.balance.get(reagent.pk, 0))
     if made_here:
-        lines = [row for row in outlook.as_planned.purchases if row.reagent_id == reagent.pk]
-        return tuple(
-            PlannedOrder(row.needed_on, row.order_by, row.amount, row.amount)
-            for row in lines
-            if row.needed_on <= until
-        )
-    return net_requirements(
+        plan = outlook.as_planned
+        lines = (*plan.purchases, *plan.shortfalls)
+        demands = [
+            Demand(row.needed_on, row.amount, row.refs) for row in lines if row.reagent_id == reagent.pk
+        ]
+        return Stock((), demands, drafted, **asked)
+    return Stock(
         outlook.lots.get(reagent.pk, ()),
         outlook.demands(reagent.pk),
-        receipts,
-        outlook.today,
-        until,
-        minimum=reagent.reorder_point,
-        lead_days=outlook.lead_days.get(reagent.pk, 0),
-        shelf_life_days=reagent.shelf_life_sealed_days,
+        [*outlook.expected(reagent.pk), *drafted],
+        reorder_point=reagent.reorder_point,
+        **asked,
     )
 
 
-def _one_purchase(planned: tuple[PlannedOrder, ...], reagent: Reagent) -> int:
-    """What one purchase should cover: everything up to the day on which it would be out of date."""
-    first = planned[0].needed_on
-    life = reagent.shelf_life_sealed_days
-    last = None if life is None else first + datetime.timedelta(life)
-    return sum(row.amount for row in planned if last is None or row.needed_on <= last)
-
-
-def _reason(outlook: Outlook, reagent: Reagent, needed_on: datetime.date) -> str:
-    wanted = [ref.purpose for d in outlook.demands(reagent.pk) if d.on == needed_on for ref in d.ref]
-    names = list(dict.fromkeys(wanted))
+def _reason(wants: Iterable[Want], reagent: Reagent) -> str:
+    names = list(dict.fromkeys(ref.purpose for want in wants for ref in want.refs))
     if names:
         return f"Short for {and_more(names, 1)}"
     return f"Below its reorder point of {reagent.text_of(reagent.reorder_point)}"
 
 
-def _short_on(
-    outlook: Outlook, reagent: Reagent, receipts: Iterable[Receipt], until: datetime.date
-) -> datetime.date | None:
-    """The first day on which a class would really go without; None where only the reserve is touched."""
-    lots, demands = outlook.lots.get(reagent.pk, ()), outlook.demands(reagent.pk)
-    found = trouble(lots, demands, receipts, outlook.today, until)
-    return found.first_short if found else None
-
-
-def _choose(
-    outlook: Outlook, reagent: Reagent, need: int, short_on: datetime.date | None
-) -> tuple[packs.Choice, str]:
-    """Packs at least cost among the offers that come in time, else among all; and what is odd about it."""
-    offers = outlook.packs.get(reagent.pk, ())
-    timely = [
-        pack for pack in offers if short_on is None or pack.lead_days <= (short_on - outlook.today).days
-    ]
-    room = None
-    if reagent.most_to_keep is not None:
-        room = max(0, reagent.most_to_keep - outlook.balance.get(reagent.pk, 0))
-    note = ""
-    if offers and not timely:
-        note = "No supplier delivers before it is needed"
-    asked = [packs.Offer(pack.id, pack.amount, round(pack.price * 100)) for pack in timely or offers]
-    choice = packs.choose(need, asked, room)
-    if choice.why == packs.Why.ROOM:
-        choice = packs.choose(need, asked)
-        note = f"More than the {reagent.text_of(reagent.most_to_keep)} there is room for"
-    return choice, note
-
-
-def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
-    """What to buy now so that nothing runs short, or below its reorder point, up to `until`.
-
-    Soonest last day to order first. A fixed number of queries, whatever the number of reagents.
-    """
-    drafted = _drafted(outlook.today)
-    made_here = {recipe.product_id for recipe in outlook.recipes}
-    reagents = Reagent.objects.filter(retired_on=None).in_bulk()
-    offers = Offer.objects.filter(retired_on=None).select_related("supplier", "reagent").in_bulk()
-    missing = {row.reagent_id for row in outlook.as_planned.shortfalls}
-    proposals = []
-    for reagent in reagents.values():
-        receipts = [*outlook.expected(reagent.pk), *drafted.get(reagent.pk, ())]
-        planned = _planned(outlook, reagent, receipts, until, reagent.pk in made_here)
-        if not planned:
-            continue
-        if reagent.pk in made_here and not outlook.packs.get(reagent.pk) and reagent.pk not in missing:
-            continue
-        short_on = _short_on(outlook, reagent, receipts, until)
-        proposals.append(_proposal(outlook, reagent, planned, short_on, offers))
-    return sorted(proposals, key=lambda row: (row.order_by or row.needed_on, row.reagent.name))
+def _note(found: Replenishment, reagent: Reagent, is_offered: bool) -> str:
+    """What is odd about a proposal; the gravest first."""
+    notes = []
+    if not is_offered:
+        notes.append("Nobody on the list offers it")
+    elif found.cannot_come:
+        missing = reagent.text_of(sum(want.amount for want in found.cannot_come))
+        notes.append(f"No supplier delivers before it is needed: {missing} cannot come in time")
+    if any(row.over_room for row in found.now):
+        notes.append(f"More than the {reagent.text_of(reagent.most_to_keep)} there is room for")
+    return ". ".join(notes)
 
 
 def _proposal(
-    outlook: Outlook,
-    reagent: Reagent,
-    planned: list[PlannedOrder],
-    short_on: datetime.date | None,
-    offers: dict[int, Offer],
-) -> Proposal:
-    needed_on = short_on or planned[0].needed_on
-    need = _one_purchase(planned, reagent)
-    choice, note = _choose(outlook, reagent, need, short_on)
-    buys = tuple(Buy(offers[key], count) for key, count in choice.counts.items())
-    order_by = None
-    if buys:
-        # Below the reorder point no class goes without yet: in time means now.
-        lead = max(buy.offer.lead_days for buy in buys) if short_on else 0
-        order_by = outlook.act_by(needed_on if short_on else max(needed_on, outlook.today), lead)
+    found: Replenishment, reagent: Reagent, offers: Mapping[int, Offer], today: datetime.date
+) -> Proposal | None:
+    """One reagent's line: what to order by the next review, and what cannot come. None: neither."""
+    bought = [want for row in found.now for want in row.wants]
+    wants = bought or found.cannot_come
+    if not wants:
+        return None
+    counts: dict[int, int] = defaultdict(int)
+    for row in found.now:
+        for key, count in row.choice.counts.items():
+            counts[key] += count
+    order_by = min((row.order_by for row in found.now), default=None)
     return Proposal(
         reagent,
-        need,
-        needed_on,
+        sum(want.amount for want in wants),
+        min(want.on for want in wants),
         order_by,
-        order_by is not None and order_by < outlook.today,
-        buys,
-        _reason(outlook, reagent, needed_on),
-        note if buys else "Nobody on the list offers it",
+        order_by is not None and order_by < today,
+        tuple(Buy(offers[key], count) for key, count in counts.items()),
+        _reason(sorted(wants, key=lambda want: want.on), reagent),
+        _note(found, reagent, any(offer.reagent_id == reagent.pk for offer in offers.values())),
     )
+
+
+def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
+    """What to buy by the next review so that nothing runs short, or below its reorder point.
+
+    Packs are chosen for what is known up to `until`, and at least as far ahead as anything ordered now may
+    take. Following the list leaves it empty. What cannot come in time is named without packs. Soonest last
+    day to order first. A fixed number of queries, whatever the number of reagents.
+    """
+    drafted = _drafted(outlook.today)
+    made_here = {recipe.product_id for recipe in outlook.recipes}
+    offers = Offer.objects.filter(retired_on=None).select_related("supplier", "reagent").in_bulk()
+    hopeless = {row.reagent_id for row in outlook.as_planned.shortfalls}
+    proposals = []
+    for reagent in Reagent.objects.filter(retired_on=None):
+        is_made = reagent.pk in made_here
+        if is_made and not outlook.packs.get(reagent.pk) and reagent.pk not in hopeless:
+            continue
+        stock = _stock(outlook, reagent, drafted.get(reagent.pk, []), is_made)
+        if _needs_nothing(stock, outlook.today, until):
+            continue
+        found = replenish(stock, outlook.today, until, outlook.week)
+        if row := _proposal(found, reagent, offers, outlook.today):
+            proposals.append(row)
+    return sorted(proposals, key=lambda row: (row.order_by or row.needed_on, row.reagent.name))
+
+
+def _needs_nothing(stock: Stock, today: datetime.date, until: datetime.date) -> bool:
+    """One sum that settles most reagents. False says nothing."""
+    end = max(until, horizon(stock.offers, today))
+    demands = [demand for demand in stock.demands if demand.on <= end]
+    return lasts(stock.lots, demands, end, stock.reorder_point)
 
 
 def by_supplier(proposals: Iterable[Proposal]) -> dict[object, list[tuple[Proposal, Buy]]]:

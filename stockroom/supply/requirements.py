@@ -6,8 +6,10 @@ parts on the day it is made up, and those are planned the same way one level dow
 levels is planned once, after everything that uses it.
 
 A reagent with a recipe is made up where time allows and bought otherwise; leave a recipe out to plan
-buying. A make-up serves needs up to the last day it keeps. Which alternative an ingredient takes is the
-caller's choice.
+buying. A make-up serves needs up to the last day it keeps. Needs are joined into lots by `lots` where the
+caller says how sessions, flasks and waste weigh. Joining and rounding up to glassware must cost no class its
+parts: where parts run out, what is made from them until that day is made up in exact amounts, and where that
+does not do, day by day. Which alternative an ingredient takes is the caller's choice.
 
 Amounts are integers of each reagent's smallest unit.
 """
@@ -22,6 +24,7 @@ from graphlib import CycleError, TopologicalSorter
 from heapq import heappop, heappush
 from itertools import groupby
 
+from stockroom.supply import lots as sizing
 from stockroom.supply.allocation import Demand, Lot, Shelf
 from stockroom.supply.projection import Receipt, lasts
 from stockroom.supply.workdays import EVERY_DAY, WorkWeek
@@ -56,7 +59,8 @@ class Recipe:
     """How a reagent is made up: parts ((reagent id, amount), ...) give yield_amount of the product.
 
     shelf_life_days: days it keeps, counted from the day it is made up (None: no limit). lead_days: days it
-    must stand before use. batch_sizes: the amounts there is glassware for (empty: any amount).
+    must stand before use. batch_sizes: the amounts there is glassware for (empty: any amount). most: what
+    there is room for, which no lot for several days goes beyond (None: any amount).
     """
 
     product_id: Hashable
@@ -65,6 +69,7 @@ class Recipe:
     shelf_life_days: int | None = None
     batch_sizes: tuple[int, ...] = ()
     lead_days: int = 0
+    most: int | None = None
 
     def __post_init__(self):
         if self.yield_amount <= 0 or not self.parts or any(amount <= 0 for _, amount in self.parts):
@@ -106,7 +111,8 @@ class MakeUp:
     """One making-up: on any day from earliest to latest. Parts are planned for the latest.
 
     amount: what the glassware gives, batches ((size, how many), ...); short: what was missing for the day
-    needed_on, the rest serves later needs until good_until (counted from the latest day).
+    needed_on, the rest serves later needs until good_until (counted from the latest day). also_on: the
+    later days on which it is used.
     level: 0 is what needs ask for, 1 what that is made from, and so on.
     """
 
@@ -122,6 +128,7 @@ class MakeUp:
     refs: tuple
     level: int
     reasons: tuple[Reason, ...]
+    also_on: tuple[date, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +172,7 @@ class Plan:
     """make_ups by day (what goes into another first), purchases by the last day to order, and so on.
 
     gross: reagent id to everything wanted of it, the parts of planned make-ups included, ref being a tuple
-    of the needs' refs. refs: every need's ref.
+    of the needs' refs. refs: every need's ref. sparing: what is made from parts that run out.
     """
 
     make_ups: tuple[MakeUp, ...]
@@ -174,6 +181,7 @@ class Plan:
     waiting: tuple[Waiting, ...]
     gross: dict[Hashable, tuple[Demand, ...]]
     refs: frozenset
+    sparing: "dict[Hashable, Sparing]" = field(default_factory=dict)
 
     @cached_property
     def by_ref(self) -> dict[Hashable, list]:
@@ -185,6 +193,10 @@ class Plan:
         return lines
 
 
+#: rounds of finding the parts that run out; each puts at least one day nearer to the shelf
+ROUNDS = 12
+
+
 def explode(
     needs: Iterable[Need],
     recipes: Iterable[Recipe],
@@ -192,41 +204,83 @@ def explode(
     receipts: Mapping[Hashable, Sequence[Receipt]],
     lead_days: Mapping[Hashable, int],
     today: date,
-    group_days: int = 0,
+    weights: sizing.Weights | None = None,
     week: WorkWeek = EVERY_DAY,
 ) -> Plan:
     """Plan every need, the earlier day first; on one day in the order given.
 
     lots, receipts (open orders) and lead_days (of the quickest offer) are by reagent id; a reagent without
     lead_days cannot be bought. A need dated before today takes its share of the shelf but plans nothing.
-    group_days: one make-up or purchase also covers what is missing up to so many days after its first
-    need, as long as it keeps. week: a last day to make up or to order that is no working day moves to the
-    one before, unless that one is over or what is made then would not keep.
+    weights: how a lot is sized that also covers what is missing later, as long as it keeps; without them
+    each day is made up by itself, in the fewest batches. week: a last day to make up or to order that is no
+    working day moves to the one before, unless that one is over or what is made then would not keep.
 
     Raises RecipeCycleError naming the circle (leave those out with `without_circles`), RecipeError for two
     recipes of one product.
     """
-    known = _by_product(recipes)
+    question = _Question(_by_product(recipes), lots, receipts, lead_days, today, weights, week)
     gross: dict[Hashable, list[Demand]] = {}
     for need in needs:
         gross.setdefault(need.reagent_id, []).append(Demand(need.on, need.amount, (need.ref,)))
+    levels = _levels(gross, question.recipes)
+    sparing: dict[Hashable, Sparing] = {}
+    memo: dict[Hashable, tuple] = {}
+    for _ in range(ROUNDS if weights else 1):
+        plan = _explode_once(question, gross, levels, sparing, memo)
+        tighter = {
+            key: sparing.get(key, Sparing()).tightened(until)
+            for key, until in short_of_parts(
+                (*plan.purchases, *plan.shortfalls), plan.make_ups, question.recipes
+            ).items()
+        }
+        if all(sparing.get(key) == value for key, value in tighter.items()):
+            break
+        sparing |= tighter
+    return plan
+
+
+@dataclass(frozen=True, slots=True)
+class Sparing:
+    """A product whose parts run out: made up in exact amounts up to a day, and day by day up to another."""
+
+    exact: date = date.min
+    alone: date = date.min
+
+    def tightened(self, until: date) -> "Sparing":
+        """The next thing to try so that the parts last until a day."""
+        if self.exact < until:
+            return Sparing(until, self.alone)
+        return Sparing(self.exact, max(until, self.alone))
+
+
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What `explode` is asked, but for the needs."""
+
+    recipes: Mapping[Hashable, Recipe]
+    lots: Mapping[Hashable, Sequence[Lot]]
+    receipts: Mapping[Hashable, Sequence[Receipt]]
+    lead_days: Mapping[Hashable, int]
+    today: date
+    weights: sizing.Weights | None
+    week: WorkWeek
+
+
+def _explode_once(question: _Question, wanted, levels, sparing, memo) -> Plan:
+    """One pass over the levels. memo keeps what each reagent's netting said, for as long as it is asked the
+    same."""
+    gross = {key: list(demands) for key, demands in wanted.items()}
     refs = frozenset(ref for demands in gross.values() for demand in demands for ref in demand.ref)
     lines: tuple[list, ...] = ([], [], [], [])
-    for reagent_id, level in _levels(gross, known).items():
-        demands = sorted(gross.get(reagent_id, ()), key=lambda d: d.on)
-        gross[reagent_id] = demands
-        if not demands or lasts(lots.get(reagent_id, ()), demands, max(demands[-1].on, today)):
-            continue
-        netting = _Netting(
-            reagent_id, level, known.get(reagent_id), lead_days.get(reagent_id), today, group_days, week
-        )
-        netting.run(lots.get(reagent_id, ()), demands, receipts.get(reagent_id, ()))
-        made = netting.make_ups()
-        for planned, more in zip(
-            lines, (made, netting.purchases(), netting.shortfalls, netting.waiting), strict=True
-        ):
+    for reagent_id, level in levels.items():
+        demands = gross[reagent_id] = sorted(gross.get(reagent_id, ()), key=lambda d: d.on)
+        asked = (demands, sparing.get(reagent_id, Sparing()))
+        if reagent_id not in memo or memo[reagent_id][0] != asked:
+            memo[reagent_id] = asked, _net(question, reagent_id, level, *asked)
+        found = memo[reagent_id][1]
+        for planned, more in zip(lines, found, strict=True):
             planned.extend(more)
-        for make_up in made:
+        for make_up in found[0]:
             for part_id, amount in make_up.parts:
                 gross.setdefault(part_id, []).append(Demand(make_up.latest, amount, make_up.refs))
     make_ups, purchases, shortfalls, waiting = lines
@@ -237,7 +291,58 @@ def explode(
         waiting=tuple(sorted(waiting, key=lambda line: line.needed_on)),
         gross={reagent_id: tuple(demands) for reagent_id, demands in gross.items() if demands},
         refs=refs,
+        sparing=dict(sparing),
     )
+
+
+def _net(question: _Question, reagent_id, level: int, demands: list[Demand], sparing: Sparing) -> tuple:
+    """(make-ups, purchases, shortfalls, waiting) of one reagent."""
+    lots = question.lots.get(reagent_id, ())
+    if not demands or lasts(lots, demands, max(demands[-1].on, question.today)):
+        return (), (), (), ()
+    netting = _Netting(question, reagent_id, level, sparing)
+    netting.run(lots, demands, question.receipts.get(reagent_id, ()))
+    return netting.make_ups(), netting.purchases(), netting.shortfalls, netting.waiting
+
+
+def short_of_parts(
+    lines: Iterable, make_ups: Iterable[MakeUp], recipes: Mapping[Hashable, Recipe]
+) -> dict[Hashable, date]:
+    """The products made from what runs out, and the last day up to which they should spare it.
+
+    lines: purchases and shortfalls. A part that cannot be had is spared up to the last day on which it is
+    missing, one to be bought up to the first.
+    """
+    parts = {part for recipe in recipes.values() for part, _ in recipe.parts}
+    bought: dict[Hashable, date] = {}
+    missing: dict[Hashable, date] = {}
+    for line in lines:
+        key = line.reagent_id
+        if key in parts and isinstance(line, Purchase):
+            bought[key] = min(line.needed_on, bought.get(key, date.max))
+        elif key in parts:
+            missing[key] = max(line.needed_on, missing.get(key, date.min))
+    short = bought | {key: max(until, bought.get(key, until)) for key, until in missing.items()}
+    tighter: dict[Hashable, date] = {}
+    for make_up in make_ups if short else ():
+        product = make_up.reagent_id
+        for part_id in _all_parts(product, recipes):
+            until = short.get(part_id)
+            if until is not None and make_up.latest <= until:
+                tighter[product] = max(until, tighter.get(product, until))
+    return tighter
+
+
+def _all_parts(product_id: Hashable, recipes: Mapping[Hashable, Recipe]) -> set:
+    """What a product is made from, through the levels."""
+    found: set = set()
+    queue = [product_id]
+    while queue:
+        recipe = recipes.get(queue.pop())
+        new = {part for part, _ in recipe.parts} - found if recipe else set()
+        found |= new
+        queue.extend(new)
+    return found
 
 
 def find_cycle(recipes: Iterable[Recipe]) -> tuple[Hashable, ...] | None:
@@ -316,7 +421,7 @@ def _levels(wanted: Iterable[Hashable], recipes: Mapping[Hashable, Recipe]) -> d
     return levels
 
 
-def _batches(amount: int, sizes: tuple[int, ...]) -> tuple[tuple[int, int], ...]:
+def _fewest(amount: int, sizes: tuple[int, ...]) -> tuple[tuple[int, int], ...]:
     """Fewest batches that hold an amount: whole ones of the largest size, then the smallest that holds the
     rest."""
     if not sizes:
@@ -340,16 +445,19 @@ class _Supply:
     amount: int
     expires: date | None
     reasons: tuple[Reason, ...]
-    last_used: date
+    used_on: list[date]
     refs: dict = field(default_factory=dict)
 
 
 class _Netting:
     """Gross to net for one reagent."""
 
-    def __init__(self, reagent_id, level, recipe, lead_days, today, group_days, week):
-        self.reagent_id, self.level, self.recipe = reagent_id, level, recipe
-        self.lead_days, self.today, self.group_days, self.week = lead_days, today, group_days, week
+    def __init__(self, question: _Question, reagent_id: Hashable, level: int, sparing: Sparing):
+        self.reagent_id, self.level, self.sparing = reagent_id, level, sparing
+        self.recipe = question.recipes.get(reagent_id)
+        self.lead_days = question.lead_days.get(reagent_id)
+        self.today, self.week, self.weights = question.today, question.week, question.weights
+        self.sized: deque = deque()
         self.supplies: list[_Supply] = []
         self.shortfalls: list[Shortfall] = []
         self.waiting: list[Waiting] = []
@@ -383,7 +491,8 @@ class _Netting:
                 source = row[3]
                 if isinstance(source, _Supply):
                     source.refs.update(dict.fromkeys(demand.ref))
-                    source.last_used = on
+                    if source.used_on[-1] != on:
+                        source.used_on.append(on)
                     continue
                 if isinstance(source, Receipt):
                     self.waiting.append(Waiting(self.reagent_id, part, source.on, on, demand.ref))
@@ -393,19 +502,54 @@ class _Netting:
     def _supply(self, wanted: tuple, on: date, short: int, later: Sequence[Demand]) -> _Supply | None:
         """A make-up or a purchase for what a day is short of, or None where neither is in time."""
         recipe, day = self.recipe, timedelta(days=1)
-        until = on + self.group_days * day
         if recipe and on - recipe.lead_days * day >= self.today:
             start = self._make_by(on)
             keeps = None if recipe.shelf_life_days is None else start + recipe.shelf_life_days * day
-            batches = _batches(self._missing(short, later, min(until, keeps or until)), recipe.batch_sizes)
+            batches = self._batches(on, start, short, later)
             amount = sum(size * count for size, count in batches)
         elif self.lead_days is not None and on - self.lead_days * day >= self.today:
             start, keeps, batches = self.week.back(on - self.lead_days * day, self.today), None, None
-            amount = self._missing(short, later, until)
+            amount = short
         else:
             return None
         reasons = self._reasons(on, {ref for demand in wanted for ref in demand.ref})
-        return _Supply(on, short, start, batches, amount, keeps, reasons, on)
+        return _Supply(on, short, start, batches, amount, keeps, reasons, [on])
+
+    def _batches(self, on: date, start: date, short: int, later: Sequence[Demand]) -> tuple:
+        """What to make up on a day: exactly what is missing while parts run out, else a lot."""
+        if self.weights is None:
+            return _fewest(short, self.recipe.batch_sizes)
+        if start <= self.sparing.alone:
+            return ((short, 1),)
+        # The lots sized before hold as long as they meet what is missing now.
+        if not self.sized or self.sized[0][:2] != (on, short):
+            missing = self._missing(on, short, later)
+            if start <= self.sparing.exact:
+                until = self.sparing.exact
+                missing = [missing[0], *((day, amount) for day, amount in missing[1:] if day <= until)]
+                self.sized = self._size_lots(missing, ())
+            else:
+                self.sized = self._size_lots(missing, self.recipe.batch_sizes)
+        return self.sized.popleft()[2]
+
+    def _size_lots(self, missing: list[tuple[date, int]], sizes: tuple[int, ...]) -> deque:
+        """(day, what is missing on it, batches) of the next lot and those after it."""
+        wanted = [sizing.Wanted(day, amount, self._keeps_until(day)) for day, amount in missing]
+        lots = sizing.make_up_lots(wanted, sizes, self.weights, self.recipe.most)
+        left, sized = 0, deque()
+        for lot, after in zip(lots, (*lots[1:], None), strict=True):
+            first = wanted[lot.first]
+            sized.append((first.on, first.amount - left, lot.batches))
+            end = len(wanted) if after is None else after.first
+            left += lot.amount - sum(need.amount for need in wanted[lot.first : end])
+            if after is not None and first.until is not None and first.until < wanted[after.first].on:
+                left = 0
+        return sized
+
+    def _keeps_until(self, on: date) -> date | None:
+        """The last day that a lot made up for a day serves."""
+        life = self.recipe.shelf_life_days
+        return None if life is None else self._make_by(on) + timedelta(days=life)
 
     def _make_by(self, on: date) -> date:
         """The last day to make up what is needed on a day: a working day where it keeps from then on."""
@@ -414,16 +558,19 @@ class _Netting:
         life = self.recipe.shelf_life_days
         return start if life is None or start + timedelta(days=life) >= on else latest
 
-    def _missing(self, short: int, later: Sequence[Demand], until: date) -> int:
-        """What is missing in all up to a day. Nothing in date is on the shelf now, so only what arrives
-        until then can help."""
+    def _missing(self, on: date, short: int, later: Sequence[Demand]) -> list[tuple[date, int]]:
+        """What is missing on this day and on each later one. Nothing in date is on the shelf now, so only
+        what arrives can help."""
         shelf, arriving = Shelf(()), self.arriving.copy()
+        missing = [(on, short)]
         for demand in later:
-            if demand.on > until:
-                break
             _receive(shelf, arriving, demand.on)
-            short += shelf.take(demand.amount, demand.on)[1]
-        return short
+            lacks = shelf.take(demand.amount, demand.on)[1]
+            if lacks and missing[-1][0] == demand.on:
+                missing[-1] = (demand.on, missing[-1][1] + lacks)
+            elif lacks:
+                missing.append((demand.on, lacks))
+        return missing
 
     def _fall_short(self, served: list[tuple], on: date) -> None:
         leads = [lead for lead in (self.recipe and self.recipe.lead_days, self.lead_days) if lead is not None]
@@ -471,6 +618,7 @@ class _Netting:
                 refs=tuple(supply.refs),
                 level=self.level,
                 reasons=supply.reasons,
+                also_on=tuple(supply.used_on[1:]),
             )
             for supply in self.supplies
             if supply.batches is not None
@@ -480,7 +628,7 @@ class _Netting:
         """Made up earlier than this it would not keep until its last need."""
         first = self.today
         if self.recipe.shelf_life_days is not None:
-            first = max(first, supply.last_used - timedelta(days=self.recipe.shelf_life_days))
+            first = max(first, supply.used_on[-1] - timedelta(days=self.recipe.shelf_life_days))
         return min(self.week.forward(first), supply.start)
 
     def purchases(self) -> list[Purchase]:

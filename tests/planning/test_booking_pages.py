@@ -3,6 +3,7 @@
 import datetime
 
 import pytest
+from django.contrib.admin.models import LogEntry
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -410,3 +411,75 @@ def test_the_live_check_asks_the_same_queries_for_5_and_30_bookings(
             client.post(reverse("demos:booking-check"), sent())
         counts.append(len(seen))
     assert counts[0] == counts[1]
+
+
+def in_place(booking):
+    return list(booking.reservations.order_by("id").values_list("id", "amount", "needed_on"))
+
+
+def test_an_unchanged_save_changes_nobodys_place(show, make_booking, today):
+    first, second = make_booking(show), make_booking(show, class_name="11C")
+    held = in_place(first)
+    bookings.save(first)
+    assert in_place(first) == held
+    assert held[0][0] < in_place(second)[0][0]
+
+
+def test_taking_what_another_was_promised_needs_a_tick_and_is_told(
+    client, teacher, technician, show, sent, acid, make_container, make_booking, today
+):
+    make_container(acid, 150 * ML)
+    promised = make_booking(show, days=10, teacher=technician)
+    client.force_login(teacher)
+    page = client.post(reverse("demos:booking-add"), sent(showings=1))
+    assert page.status_code == 200
+    assert [row.booking for row in page.context["lost"]] == [promised]
+    assert "Bookings affected" in page.content.decode()
+    assert Booking.objects.count() == 1
+    # A tick for other bookings than those is none.
+    assert client.post(reverse("demos:booking-add"), sent(showings=1, accept="999")).status_code == 200
+    assert (
+        client.post(reverse("demos:booking-add"), sent(showings=1, accept=str(promised.pk))).status_code
+        == 302
+    )
+    (entry,) = LogEntry.objects.filter(object_id=promised.pk)
+    assert "worse off" in entry.change_message
+    client.force_login(technician)
+    assert entry.change_message.split("“")[0] in client.get(promised.get_absolute_url()).content.decode()
+
+
+def test_what_takes_nothing_from_anybody_is_saved_at_once(
+    client, teacher, show, sent, acid, make_container, make_booking
+):
+    make_container(acid, 1000 * ML)
+    make_booking(show, days=10)
+    client.force_login(teacher)
+    assert client.post(reverse("demos:booking-add"), sent(showings=1)).status_code == 302
+
+
+def test_copies_that_take_what_another_was_promised_need_a_tick(
+    client, teacher, show, acid, make_container, make_booking, today
+):
+    make_container(acid, 250 * ML)
+    promised = make_booking(show, days=10)
+    mine = make_booking(show, days=2, class_name="11C")
+    client.force_login(teacher)
+    days = {"first": today + datetime.timedelta(4), "every": "0"}
+    url = reverse("demos:booking-copy", args=[mine.pk])
+    page = client.post(url, days)
+    assert [row.booking for row in page.context["lost"]] == [promised]
+    assert client.post(url, {**days, "accept": str(promised.pk)}).status_code == 302
+
+
+def test_an_alternative_that_takes_from_nobody_is_named(
+    client, teacher, show, sent, acid, nitric, make_container, make_booking
+):
+    Alternative.objects.create(
+        ingredient=show.ingredients.get(), reagent=nitric, amount=10 * ML, per_amount=10 * ML
+    )
+    make_container(acid, 150 * ML)
+    make_container(nitric, 500 * ML)
+    make_booking(show, days=10)
+    client.force_login(teacher)
+    page = client.post(reverse("demos:booking-add"), sent(showings=1))
+    assert page.context["instead"] == (f"{nitric} in place of {acid}",)

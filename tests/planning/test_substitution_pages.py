@@ -6,6 +6,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from demos.models import Alternative, Demonstration, Step
+from demos.planning import booking as bookings
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory.models import Reagent
 
@@ -113,6 +114,17 @@ def test_asking_again_writes_over_the_old_ratio(client, teacher, show, acid, sul
     client.force_login(teacher)
     client.post(reverse(ASK, args=[show.pk]), {**asked(show, acid, sulfuric), "way": "moles"})
     assert Alternative.objects.get().amount == 50 * ML
+
+
+def test_a_new_ratio_reaches_what_bookings_have_reserved(client, teacher, show, acid, sulfuric, make_booking):
+    row = show.ingredients.get(reagent=acid)
+    Alternative.objects.create(ingredient=row, reagent=sulfuric, amount=10 * ML, per_amount=100 * ML)
+    booking = make_booking(show)
+    bookings.save(booking, {row.pk: sulfuric.pk})
+    before = booking.reservations.get(reagent=sulfuric).amount
+    client.force_login(teacher)
+    client.post(reverse(ASK, args=[show.pk]), {**asked(show, acid, sulfuric), "way": "moles"})
+    assert booking.reservations.get(reagent=sulfuric).amount == 5 * before
 
 
 @pytest.mark.parametrize(

@@ -264,3 +264,19 @@ def test_outlook_counts_a_class_that_nobody_recorded(show, make_booking, make_co
     make_container(weak, 600 * ML)
     make_booking(show, days=-1)
     assert outlook.read(today).project(weak.pk, today).days[-1].balance == 200 * ML
+
+
+def test_one_make_up_serves_several_days_and_says_so(
+    client, technician, show, strong, water, make_container, make_booking, today
+):
+    make_container(strong, 500 * ML)
+    make_container(water, 5000 * ML)
+    make_booking(show, days=0)
+    make_booking(show, days=3)
+    client.force_login(technician)
+    (row,) = client.get(reverse("demos:prep"), {"on": today}).context["prep"].make_ups
+    later = today + datetime.timedelta(3)
+    assert (row.amount, row.also_on) == (1000 * ML, (later,))
+    words = f"also for {later:%a} {later.day} {later:%b}"
+    assert words in client.get(reverse("demos:prep"), {"on": today}).content.decode()
+    assert words in text_of(client.get(reverse("demos:prep-sheet"), {"on": today}))

@@ -50,7 +50,7 @@ def reserve(shelf):
 
 @pytest.fixture
 def short(salt, offer, reserve, today):
-    return reserve(salt, 250 * G, today + datetime.timedelta(20))
+    return reserve(salt, 250 * G, today + datetime.timedelta(12))
 
 
 @pytest.fixture
@@ -235,7 +235,7 @@ def test_queries_do_not_grow_with_rows(
         for number in range(count):
             reagent = make_reagent(f"Salt {count}-{number}")
             offer = Offer.objects.create(supplier=supplier, reagent=reagent, pack_amount=G, price=1)
-            reserve(reagent, 5 * G, today + datetime.timedelta(20))
+            reserve(reagent, 5 * G, today + datetime.timedelta(12))
             extra = Offer.objects.create(supplier=supplier, reagent=reagent, pack_amount=2 * G, price=3)
             reorder.draw_up({extra: (1, None, "")}, who=head, today=today)
             assert offer.pk

@@ -51,34 +51,34 @@ def propose(today, days=60):
 
 def test_nothing_is_proposed_for_what_lasts(salt, offer, make_container, reserve, today):
     make_container(salt, 200 * G)
-    reserve(salt, 150 * G, today + datetime.timedelta(20))
+    reserve(salt, 150 * G, today + datetime.timedelta(12))
     assert propose(today) == []
     assert outlook.shortages(outlook.read(today), today + datetime.timedelta(60)) == []
 
 
 def test_a_shortage_is_bought_by_the_last_day_that_still_serves(salt, offer, make_container, reserve, today):
     make_container(salt, 50 * G)
-    reserve(salt, 150 * G, today + datetime.timedelta(20))
+    reserve(salt, 150 * G, today + datetime.timedelta(12))
     (row,) = propose(today)
     assert (row.need, row.needed_on, row.order_by) == (
         100 * G,
-        today + datetime.timedelta(20),
-        today + datetime.timedelta(13),
+        today + datetime.timedelta(12),
+        today + datetime.timedelta(5),
     )
     assert [(buy.offer, buy.packs) for buy in row.buys] == [(offer, 1)]
     assert (row.cost, row.late, row.reason) == (Decimal("12.50"), False, "Short for Iodine clock for 11C")
     (short,) = outlook.shortages(outlook.read(today), today + datetime.timedelta(60))
-    assert (short.remedy, short.act_by, short.by) == ("order", today + datetime.timedelta(13), 100 * G)
+    assert (short.remedy, short.act_by, short.by) == ("order", today + datetime.timedelta(5), 100 * G)
 
 
 def test_packs_come_at_least_cost_over_all_suppliers(salt, offer, reserve, today):
     cheap = Supplier.objects.create(name="Harbour Chemicals")
     big = Offer.objects.create(supplier=cheap, reagent=salt, pack_amount=250 * G, price=20, lead_days=9)
-    reserve(salt, 300 * G, today + datetime.timedelta(30))
+    reserve(salt, 300 * G, today + datetime.timedelta(12))
     (row,) = propose(today)
     # 250 g + 100 g cost 32.50; 3 × 100 g 37.50; 2 × 250 g 40.00
     assert {(buy.offer.pk, buy.packs) for buy in row.buys} == {(big.pk, 1), (offer.pk, 1)}
-    assert row.order_by == today + datetime.timedelta(21)
+    assert row.order_by == today + datetime.timedelta(3)
 
 
 def test_below_the_reorder_point_is_proposed_without_any_booking(salt, offer, make_container, today):
@@ -91,7 +91,7 @@ def test_below_the_reorder_point_is_proposed_without_any_booking(salt, offer, ma
 
 
 def test_open_and_drafted_orders_are_not_proposed_twice(salt, offer, reserve, head, today):
-    reserve(salt, 100 * G, today + datetime.timedelta(20))
+    reserve(salt, 100 * G, today + datetime.timedelta(12))
     (order,) = reorder.draw_up({offer: (1, None, "")}, who=head, today=today)
     assert propose(today) == []
     reorder.cancel(order)
@@ -99,8 +99,8 @@ def test_open_and_drafted_orders_are_not_proposed_twice(salt, offer, reserve, he
 
 
 def test_the_last_day_to_order_is_one_on_which_the_department_works(salt, offer, reserve, today):
-    reserve(salt, 10 * G, today + datetime.timedelta(20))
-    last = today + datetime.timedelta(13)
+    reserve(salt, 10 * G, today + datetime.timedelta(12))
+    last = today + datetime.timedelta(5)
     department = Department.current()
     department.working_days = str((last - datetime.timedelta(2)).weekday())
     department.save()
@@ -121,7 +121,46 @@ def test_below_the_reorder_point_in_time_means_now(salt, offer, make_container, 
 def test_too_late_says_so(salt, offer, reserve, today):
     reserve(salt, 10 * G, today + datetime.timedelta(3))
     (row,) = propose(today)
-    assert row.late and row.note == "No supplier delivers before it is needed"
+    assert (row.buys, row.order_by) == ((), None)
+    assert row.note == "No supplier delivers before it is needed: 10 g cannot come in time"
+
+
+def test_a_draft_comes_after_its_lead_time_and_not_today(salt, offer, reserve, head, today):
+    reserve(salt, 100 * G, today + datetime.timedelta(3))
+    reserve(salt, 100 * G, today + datetime.timedelta(9))
+    (row,) = propose(today)
+    assert [buy.packs for buy in row.buys] == [1]
+    reorder.draw_up({offer: (1, None, "")}, who=head, today=today)
+    (row,) = propose(today)
+    assert row.buys == ()  # the first class is still without
+
+
+def test_drafts_count_for_what_is_made_here(
+    salt, make_reagent, supplier, reserve, head, today, make_container
+):
+    solution = make_reagent("Potassium iodide 0.1 mol/L", "volume")
+    preparation = Preparation.objects.create(reagent=solution, yield_amount=1_000_000, lead_days=9)
+    PreparationPart.objects.create(preparation=preparation, reagent=salt, amount=17 * G)
+    offer = Offer.objects.create(
+        supplier=supplier, reagent=solution, pack_amount=1_000_000, price=30, lead_days=2
+    )
+    make_container(salt, 100 * G)
+    # Too late to make it up, not to buy it.
+    reserve(solution, 1_000_000, today + datetime.timedelta(5))
+    (row,) = propose(today)
+    assert [(buy.offer, buy.packs) for buy in row.buys] == [(offer, 1)]
+    reorder.draw_up({offer: (1, None, "")}, who=head, today=today)
+    assert propose(today) == []
+
+
+def test_what_is_wanted_after_the_term_is_ordered_in_time(salt, offer, reserve, today):
+    reserve(salt, 10 * G, today + datetime.timedelta(10))
+    assert [row.needed_on for row in propose(today, days=2)] == [today + datetime.timedelta(10)]
+
+
+def test_what_is_not_due_before_the_next_review_waits(salt, offer, reserve, today):
+    reserve(salt, 10 * G, today + datetime.timedelta(30))
+    assert propose(today) == []
 
 
 def test_nobody_offers_it(salt, reserve, today):
@@ -134,7 +173,7 @@ def test_room_for_it_is_respected_or_said(salt, offer, supplier, reserve, make_c
     salt.most_to_keep = 60 * G
     salt.save()
     small = Offer.objects.create(supplier=supplier, reagent=salt, pack_amount=25 * G, price=9, lead_days=7)
-    reserve(salt, 40 * G, today + datetime.timedelta(20))
+    reserve(salt, 40 * G, today + datetime.timedelta(12))
     (row,) = propose(today)
     assert [(buy.offer, buy.packs) for buy in row.buys] == [(small, 2)]
     small.delete()
@@ -146,7 +185,7 @@ def test_what_is_made_here_is_not_bought_but_its_parts_are(salt, offer, make_rea
     solution = make_reagent("Potassium iodide 0.1 mol/L", "volume")
     preparation = Preparation.objects.create(reagent=solution, yield_amount=1_000_000)
     PreparationPart.objects.create(preparation=preparation, reagent=salt, amount=17 * G)
-    reserve(solution, 1_000_000, today + datetime.timedelta(20))
+    reserve(solution, 1_000_000, today + datetime.timedelta(12))
     (row,) = propose(today)
     assert (row.reagent, row.need) == (salt, 17 * G)
 
@@ -196,7 +235,7 @@ def test_the_list_takes_the_same_queries_for_any_number(
         for number in range(count):
             reagent = make_reagent(f"Salt {count}-{number}")
             Offer.objects.create(supplier=supplier, reagent=reagent, pack_amount=G, price=1)
-            reserve(reagent, 5 * G, today + datetime.timedelta(20))
+            reserve(reagent, 5 * G, today + datetime.timedelta(12))
 
     more(3)
     with django_assert_max_num_queries(20) as few:

@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stockroom.supply.allocation import Lot
+from stockroom.supply.lots import Weights
 from stockroom.supply.projection import Demand, Receipt, project
 from stockroom.supply.requirements import (
     Cause,
@@ -27,8 +28,8 @@ def at(days):
     return TODAY + timedelta(days=days)
 
 
-def plan(needs, recipes=(), lots=None, receipts=None, lead_days=None, group_days=0):
-    return explode(needs, recipes, lots or {}, receipts or {}, lead_days or {}, TODAY, group_days)
+def plan(needs, recipes=(), lots=None, receipts=None, lead_days=None, weights=None):
+    return explode(needs, recipes, lots or {}, receipts or {}, lead_days or {}, TODAY, weights)
 
 
 # Acid 1 mol/L from 6 mol/L from the concentrated acid: two levels of making up.
@@ -85,8 +86,38 @@ def test_one_day_is_made_up_at_once_and_a_longer_span_on_request():
     assert (make_up.amount, make_up.refs) == (1000, ("a", "b"))
     spread = [Need("s", at(5), 200, "a"), Need("s", at(7), 200, "b"), Need("s", at(9), 200, "c")]
     assert [line.amount for line in plan(spread, [recipe], {"p": [Lot(1, 99)]}).make_ups] == [250, 250, 250]
-    (grouped,) = plan(spread, [recipe], {"p": [Lot(1, 99)]}, group_days=7).make_ups
-    assert grouped.amount == 1000
+    (joined,) = plan(spread, [recipe], {"p": [Lot(1, 99)]}, weights=Weights()).make_ups
+    assert joined.amount == 1000
+    assert joined.also_on == (at(7), at(9))
+
+
+def test_rounding_up_and_joining_never_take_the_parts_of_a_class():
+    recipe = Recipe("s", 100, (("p", 10),), batch_sizes=(250, 1000))
+    needs = [Need("s", at(5), 300, "a"), Need("s", at(7), 200, "b")]
+    # Parts for exactly these two days: 1000 mL, which one lot would take, cannot be made.
+    made = plan(needs, [recipe], {"p": [Lot(1, 50)]}, weights=Weights())
+    assert [(line.amount, line.also_on) for line in made.make_ups] == [(500, (at(7),))]
+    # The parts of the second day come after the first: nothing is joined.
+    made = plan(needs, [recipe], {"p": [Lot(1, 30)]}, {"p": [Receipt(at(6), 20)]}, weights=Weights())
+    assert [(line.amount, line.needed_on) for line in made.make_ups] == [(300, at(5)), (200, at(7))]
+    assert {verdict([need], made).readiness for need in needs} == {Readiness.MAKE_UP}
+    # Parts for the first day only: the second is short, and the first is made all the same.
+    made = plan(needs, [recipe], {"p": [Lot(1, 30)]}, weights=Weights())
+    assert [verdict([need], made).readiness for need in needs] == [Readiness.MAKE_UP, Readiness.CANNOT]
+    # Through the levels: what the first is made from is rounded up itself.
+    above = Recipe("t", 100, (("s", 50),), batch_sizes=(500,))
+    made = plan([Need("t", at(5), 100, "c")], [recipe, above], {"p": [Lot(1, 5)]}, weights=Weights())
+    assert [(line.reagent_id, line.amount) for line in made.make_ups] == [("s", 50), ("t", 100)]
+
+
+def test_lots_stay_joined_in_exact_amounts_where_parts_run_out_later():
+    recipe = Recipe("s", 100, (("p", 10),), shelf_life_days=3, batch_sizes=(250,))
+    days = (1, 2, 20, 21)
+    needs = [Need("s", at(day), 100, day) for day in days]
+    made = plan(needs, [recipe], {"p": [Lot(1, 42)]}, weights=Weights())
+    # Two lots rounded up would take 50 of the part.
+    assert not made.shortfalls
+    assert [(line.amount, line.also_on) for line in made.make_ups] == [(200, (at(2),)), (200, (at(21),))]
 
 
 def test_glassware_larger_than_any_flask_takes_several():
@@ -225,12 +256,12 @@ def recipe_books(draw):
     shelves,
     orders,
     st.dictionaries(st.sampled_from("ABCD"), st.integers(0, 9)),
-    st.integers(0, 6),
+    st.none() | st.builds(Weights, st.integers(0, 200), st.integers(0, 50), st.integers(0, 10_000_000)),
 )
 def test_carrying_out_the_plan_meets_every_need_but_its_shortfalls(
-    needs, recipes, lots, receipts, leads, group
+    needs, recipes, lots, receipts, leads, weights
 ):
-    made = plan(needs, recipes, lots, receipts, leads, group)
+    made = plan(needs, recipes, lots, receipts, leads, weights)
     by_product = {recipe.product_id: recipe for recipe in recipes}
     for reagent_id, gross in made.gross.items():
         planned = [
@@ -249,7 +280,11 @@ def test_carrying_out_the_plan_meets_every_need_but_its_shortfalls(
         recipe = by_product[line.reagent_id]
         assert TODAY <= line.earliest <= line.latest == line.needed_on - timedelta(days=recipe.lead_days)
         assert line.amount == sum(size * count for size, count in line.batches) >= line.short > 0
-        assert not recipe.batch_sizes or {size for size, _ in line.batches} <= set(recipe.batch_sizes)
+        spared = made.sparing.get(line.reagent_id)
+        exact = spared and line.latest <= spared.exact and len(line.batches) == 1
+        assert (
+            exact or not recipe.batch_sizes or {size for size, _ in line.batches} <= set(recipe.batch_sizes)
+        )
         for (part, amount), (_, unit) in zip(line.parts, recipe.parts, strict=True):
             assert (amount - 1) * recipe.yield_amount < unit * line.amount <= amount * recipe.yield_amount
             assert any(d.on == line.latest and d.amount == amount for d in made.gross[part])

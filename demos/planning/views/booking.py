@@ -13,7 +13,7 @@ from demos.consumption.amounts import ConsumptionError
 from demos.consumption.takes import chosen_of, takes, with_ingredients
 from demos.models import Booking, Demonstration
 from demos.planning import booking as bookings
-from demos.planning import feasibility
+from demos.planning import feasibility, promises
 from demos.planning.forms.booking import RECKONED_WITH, BookingForm, CopyForm, HowItWentForm
 from demos.planning.tables import BookingFilter, BookingTable
 from demos.report import beaker, briefing, reminder, residue, served_steps
@@ -74,6 +74,7 @@ def detail(request, pk):
         "lines": booking.run.lines.select_related("reagent") if hasattr(booking, "run") else (),
         "written": residue.written(booking),
         "clashes": bookings.clashes(booking) if is_planned else (),
+        "told": promises.told(booking) if is_planned else (),
         **_judged(booking, chosen_of(booking), today, with_plan=is_planned),
     }
     return render(request, "planning/booking_detail.html", context)
@@ -136,7 +137,7 @@ def _sent(request) -> dict:
     return data
 
 
-def _page(request, form, *, title, back, panel=None):
+def _page(request, form, *, title, back, panel=None, lost=(), instead=()):
     booking = form.instance
     check_url = (
         reverse("demos:booking-check-change", args=[booking.pk])
@@ -149,6 +150,8 @@ def _page(request, form, *, title, back, panel=None):
         "back": back,
         "check_url": check_url,
         "panel": panel or {"missing": True},
+        "lost": lost,
+        "instead": instead,
     }
     return render(request, "planning/booking_form.html", context)
 
@@ -156,6 +159,30 @@ def _page(request, form, *, title, back, panel=None):
 def _is_only_asking(request) -> bool:
     """Without JavaScript, “Check first” and a chosen alternative send the whole form: nothing is saved."""
     return "check" in request.POST or "choose" in request.POST
+
+
+def _accepted(request) -> set[int]:
+    """The bookings that the person has seen to be worse off, and saves all the same."""
+    return {int(pk) for pk in request.POST.get("accept", "").split("-") if pk.isdecimal() and len(pk) < 19}
+
+
+def _unseen(request, lost) -> bool:
+    return not {row.booking.pk for row in lost} <= _accepted(request)
+
+
+def _worse_off(form: BookingForm, today) -> tuple[promises.Falling, ...]:
+    """The other bookings that lose something if what the form says is saved. Raises ConsumptionError."""
+    booking = form.so_far()
+    rows = takes(booking, form.ingredients, form.chosen())
+    return promises.falling([(booking, rows)], outlook.read(today))
+
+
+def _ask_first(request, form, lost, today, **page):
+    """The form again, with the bookings that would be worse off and a tick to save it all the same."""
+    form.add_error(None, "Other bookings would be worse off. See below, and tick the box to save it anyway.")
+    booking = form.so_far()
+    instead = promises.avoided_by(booking, form.ingredients, form.chosen(), outlook.read(today))
+    return _page(request, form, panel=_checked(form), lost=lost, instead=instead, **page)
 
 
 def _save(request, booking, *, title, back):
@@ -175,11 +202,15 @@ def _save(request, booking, *, title, back):
     if _is_only_asking(request) or not form.is_valid():
         return _page(request, form, title=title, back=back, panel=_checked(form))
     try:
+        lost = _worse_off(form, today)
+        if lost and _unseen(request, lost):
+            return _ask_first(request, form, lost, today, title=title, back=back)
         saved = bookings.save(form.save(commit=False), form.chosen())
     except (bookings.BookingError, ConsumptionError) as error:
         form.add_error(None, str(error))
         return _page(request, form, title=title, back=back)
     note(request.user, saved, "booked" if is_new else "changed", *([ADDITION] if is_new else []))
+    promises.tell(request.user, lost, saved)
     standing = feasibility.standing_of([saved], outlook.read(today))[saved.pk]
     say = messages.success if standing.state != "bad" else messages.warning
     say(request, f"{saved} is {'booked' if is_new else 'saved'}. {standing.headline}.")
@@ -238,15 +269,33 @@ def copy(request, pk):
         messages.error(request, refusal)
         return redirect(booking)
     form = CopyForm(request.POST if request.method == "POST" else None, booking=booking, today=today)
+    lost = ()
     if request.method == "POST" and form.is_valid():
-        copies = bookings.copy_to(booking, form.cleaned_data["days"])
-        for row in copies:
-            note(request.user, row, "booked by copying", ADDITION)
-        _say_copied(request, copies, today)
-        return redirect("demos:booking-list")
-    context = {"form": form, "title": f"Copy {booking}", "submit": "Copy it to these days"}
+        lost = _worse_off_by_copies(booking, form.cleaned_data["days"], today)
+        if not lost or not _unseen(request, lost):
+            copies = bookings.copy_to(booking, form.cleaned_data["days"])
+            for row in copies:
+                note(request.user, row, "booked by copying", ADDITION)
+            promises.tell(request.user, lost, copies[0])
+            _say_copied(request, copies, today)
+            return redirect("demos:booking-list")
+        form.add_error(
+            None, "Other bookings would be worse off. See below, and tick the box to copy it anyway."
+        )
+    context = {"form": form, "title": f"Copy {booking}", "submit": "Copy it to these days", "lost": lost}
     context |= {"back": booking.get_absolute_url(), "crumbs": [("Bookings", reverse("demos:booking-list"))]}
-    return render(request, "common/form.html", context)
+    return render(request, "planning/booking_copy.html", context)
+
+
+def _worse_off_by_copies(booking: Booking, days, today) -> tuple[promises.Falling, ...]:
+    chosen = chosen_of(booking)
+    ingredients = list(booking.demonstration.ingredients.all())
+    asked = []
+    for on in days:
+        copied = Booking.objects.select_related("demonstration").get(pk=booking.pk)
+        copied.pk, copied.on = None, on
+        asked.append((copied, takes(copied, ingredients, chosen)))
+    return promises.falling(asked, outlook.read(today))
 
 
 def _say_copied(request, copies, today):

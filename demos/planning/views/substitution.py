@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 
 from demos.consumption.amounts import ConsumptionError
 from demos.consumption.takes import chosen_of, takes
@@ -71,7 +72,11 @@ def _keep(request, demonstration):
     if answer is None or answer.wrong:
         messages.error(request, "Nothing is saved: choose one of the answers below.")
         return _page(request, demonstration, form, about=demonstration, here=here, comparison=comparison)
-    alternative = substitution.keep(comparison, answer)
+    try:
+        alternative = substitution.keep(comparison, answer, timezone.localdate())
+    except ConsumptionError as error:
+        messages.error(request, f"A booking to come cannot be worked out with this: {error}")
+        return _page(request, demonstration, form, about=demonstration, here=here, comparison=comparison)
     note(request.user, demonstration, f"alternative written down: {alternative}")
     messages.success(request, f"{alternative.reagent} is now among the alternatives.")
     return redirect(demonstration)

@@ -93,7 +93,7 @@ def render(data: ReorderList, paper: str = "A4") -> bytes:
     for supplier in data.suppliers:
         _supplier(sheet, supplier, data)
     if data.unmet:
-        sheet.section("No supplier listed", "Add an offer to a supplier, or find another way.")
+        sheet.section("Cannot be ordered, or not in time", "Add an offer to a supplier, or find another way.")
         sheet.table(
             [
                 Column("Reagent", 3),
