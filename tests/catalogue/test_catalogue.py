@@ -181,12 +181,12 @@ def test_label_shows_what_the_classes_demand(row):
 #: where the entry by name in the table of 49 CFR 172.101, which goes before classes found by test, differs
 LISTED = {
     "ammonium_dichromate_solid": "5.1 by name",
-    "calcium_hypochlorite_solid": "5.1 by name (dry, more than 39 % available chlorine)",
+    "calcium_oxide_solid": "8 by name, though it corrodes by test neither skin nor metal",
     "picric_acid_wet": "4.1 by name (wetted with 30 % water or more)",
     "acetic_anhydride_pure": "8 (3) by name, though poisonous to breathe",
     "aluminium_powder": "4.3 by name (uncoated)",
     "cyclohexene_pure": "3 by name",
-    "formaldehyde_37": "8 by name (25 % or more, not flammable)",
+    "formaldehyde_37": "3 (8) by name (flammable: with methanol); no entry takes a third class",
     "formic_acid_85": "8 by name (10 to 85 %)",
     "hydrogen_peroxide_30": "5.1 (8) by name",
     "iodine_solid": "8 (6.1) by name",
