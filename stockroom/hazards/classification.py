@@ -5,11 +5,12 @@ from collections import Counter
 from stockroom.chemistry.concentration import PURE, W_W, Strength
 from stockroom.chemistry.formula import FormulaError, anhydrous
 from stockroom.chemistry.quantity import QuantityError
+from stockroom.common.department import Department
 from stockroom.hazards.restricted import strengths_of
 from stockroom.inventory.models import Chemical, Component, Reagent
 from stockroom.safety.classify import WATER, Classification, Constituent
 from stockroom.safety.composition import Ingredient, classify_reagent
-from stockroom.safety.mixture import MixtureError
+from stockroom.safety.mixture import EU, US, MixtureError
 from stockroom.safety.supplement import Supplement, supplemental
 
 _STATES = {
@@ -40,6 +41,7 @@ def classification_of(reagent: Reagent, ph: float | None = None) -> Classificati
         density_g_ml=reagent.density,
         state=_STATES.get(reagent.kind, "liquid"),
         ph=ph,
+        limits=US if Department.current().country.upper() == US else EU,
     )
 
 

@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from stockroom.catalogue.loader import load
+from stockroom.common.department import Department
 from stockroom.hazards.classification import _families, classification_of
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory import ledger
@@ -49,13 +50,23 @@ def dilute_acid(strong_acid, water):
     return reagent("dilute acid", "solution", [(acid, 6, "mol/L")], solvent=water, density=Decimal("1.10"))
 
 
-EXPECTED = {"met_corr_1", "skin_irrit_2", "eye_irrit_2a", "stot_se_3_irritation"}
+#: 6 mol/L hydrochloric acid: 29 CFR 1910.1200 App. A.2.4.3.4, a strong acid from 1 %
+EXPECTED = {"met_corr_1", "skin_corr_1", "eye_dam_1", "stot_se_3_irritation"}
+#: Regulation (EC) 1272/2008 Annex VI: irritant from 10 to 25 %
+EXPECTED_IN_EUROPE = {"met_corr_1", "skin_irrit_2", "eye_irrit_2a", "stot_se_3_irritation"}
 
 
 def test_classes_come_from_the_strongest_form(dilute_acid):
     found = classification_of(dilute_acid)
     assert found.complete
     assert set(found.classes) == EXPECTED
+
+
+def test_the_limits_are_those_of_the_department_s_country(dilute_acid):
+    department = Department.current()
+    department.country = "DE"
+    department.save()
+    assert set(classification_of(dilute_acid).classes) == EXPECTED_IN_EUROPE
 
 
 def test_a_chemical_without_a_classified_form_is_not_safe(dilute_acid, strong_acid):
