@@ -309,10 +309,8 @@ EXCESS = {"limewater"}
 DECIDED_BY_TEST = ("flam_", "ox_", "met_corr")
 #: rows that say more than their parts make of them, and why
 SAYS_MORE = {
-    "bleach_household": "its strongest form on file is itself a solution of 10 %",
     "bromine_water": "bromine vapor burns, whatever the sum says",
     "sodium_hydroxide_0_1m": "pH 13: irritant until a test says otherwise",
-    "sodium_hypochlorite_10": "it speaks for hypochlorite in every dilution",
     "glucose_alkaline": "the sub-category of the EU limit from 2 %, which it nearly reaches",
 }
 #: nothing on file that is one substance speaks for these
@@ -340,6 +338,13 @@ def test_solution_is_classed_as_its_parts_make_it(row):
 
 #: what 49 CFR 171.8 leaves to class 9 when nothing else applies: UN GHS aquatic acute 1, chronic 1, chronic 2
 POLLUTES = ("aquatic_acute_1", "aquatic_chronic_1", "aquatic_chronic_2")
+
+
+@each([row for row in REAGENTS if row.transport_class == "4.3"])
+def test_packing_group_of_what_reacts_with_water_is_its_category(row):
+    """49 CFR 173.125(d): great danger I, medium II, minor III; GHS 2.12 takes the same three."""
+    category = next(key[-1] for key in row.hazard_classes if key.startswith("water_react"))
+    assert row.packing_group == "I" * int(category)
 
 
 @each(REAGENTS)
