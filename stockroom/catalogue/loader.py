@@ -154,6 +154,13 @@ def _first_aid(named: list[str], classes: tuple[str, ...], told: dict[str, dict]
     return " ".join(sentences[name] for name in wanted) or "None of its own."
 
 
+def _protection(text: str, classes: tuple[str, ...]) -> str:
+    """Spectacles become goggles for what damages the eye."""
+    if any(key.startswith(("eye_dam", "skin_corr")) for key in classes):
+        return text.replace("Eye protection", "Splash goggles").replace("eye protection", "splash goggles")
+    return text
+
+
 def _rows(name: str) -> list[dict[str, str]]:
     with (DATA / name).open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
@@ -204,7 +211,7 @@ def _reagent(row: dict, hazard: dict, handling: dict, disposal: dict, first_aid:
         storage_kind=hazard["storage"],
         groups=tuple(hazard["groups"].split()),
         incompatibles=_listed(hazard["incompatibles"]),
-        protection=handling["protection"],
+        protection=_protection(handling["protection"], classes),
         first_aid=_first_aid(handling["first_aid"], classes, first_aid),
         spill=handling["spill"],
         disposal=disposal["text"],

@@ -1,12 +1,16 @@
 """Reads what a reagent holds and asks safety/ which hazard classes follow from it."""
 
+from collections import Counter
+
 from stockroom.chemistry.concentration import PURE, W_W, Strength
+from stockroom.chemistry.formula import FormulaError, anhydrous
 from stockroom.chemistry.quantity import QuantityError
+from stockroom.common.department import Department
 from stockroom.hazards.restricted import strengths_of
 from stockroom.inventory.models import Chemical, Component, Reagent
 from stockroom.safety.classify import WATER, Classification, Constituent
 from stockroom.safety.composition import Ingredient, classify_reagent
-from stockroom.safety.mixture import MixtureError
+from stockroom.safety.mixture import EU, US, MixtureError
 from stockroom.safety.supplement import Supplement, supplemental
 
 _STATES = {
@@ -29,7 +33,7 @@ def classification_of(reagent: Reagent, ph: float | None = None) -> Classificati
     if not components:
         return None
     chemicals = [row.chemical for row in components] + ([reagent.solvent] if reagent.solvent else [])
-    forms = _strongest_forms(chemicals)
+    forms = _Forms(chemicals)
     ingredients = tuple(_ingredient(row, forms) for row in components)
     return classify_reagent(
         ingredients,
@@ -37,6 +41,7 @@ def classification_of(reagent: Reagent, ph: float | None = None) -> Classificati
         density_g_ml=reagent.density,
         state=_STATES.get(reagent.kind, "liquid"),
         ph=ph,
+        limits=US if Department.current().country.upper() == US else EU,
     )
 
 
@@ -58,31 +63,57 @@ def supplements_of(reagent: Reagent) -> tuple[Supplement, ...]:
         return ()
 
 
-def _family(chemical: Chemical) -> str:
-    """A salt and its hydrates are one; without a formula a chemical is its own."""
-    return chemical.formula.split("·")[0] or f"chemical {chemical.pk}"
+def _families(chemicals: list[Chemical]) -> dict[int, int]:
+    """Which chemical speaks for each, by primary key: for a hydrate its salt where that is here, else itself.
+
+    A molecular formula does not tell isomers apart, so it never joins two chemicals without crystal water.
+    """
+    salts: dict[str, list[Chemical]] = {}
+    for chemical in chemicals:
+        if chemical.formula and "·" not in chemical.formula:
+            salts.setdefault(chemical.formula, []).append(chemical)
+    return {chemical.pk: (_salt_of(chemical, salts) or chemical).pk for chemical in chemicals}
 
 
-def _strongest_forms(chemicals: list[Chemical]) -> dict[str, Reagent]:
-    """The strongest classified reagent that holds nothing but the chemical, by family."""
-    wanted = {_family(chemical) for chemical in chemicals}
-    rows = (
-        Component.objects.filter(unit__in=(PURE, W_W))
-        .exclude(reagent__hazard_state=Reagent.HazardState.UNKNOWN)
-        .select_related("chemical", "reagent")
-        .order_by("pk")
-    )
-    held = [row for row in rows if _family(row.chemical) in wanted]
-    parts = Component.objects.filter(reagent__in={row.reagent_id for row in held})
-    alone: dict[int, int] = {}
-    for pk in parts.values_list("reagent_id", flat=True):
-        alone[pk] = alone.get(pk, 0) + 1
-    best: dict[str, Component] = {}
-    for row in held:
-        family = _family(row.chemical)
-        if alone[row.reagent_id] == 1 and (family not in best or _strength(row) > _strength(best[family])):
-            best[family] = row
-    return {family: row.reagent for family, row in best.items()}
+def _salt_of(chemical: Chemical, salts: dict[str, list[Chemical]]) -> Chemical | None:
+    """The salt of a hydrate; where carbon is in it, or isomers are here, the name must say so too."""
+    if "·" not in chemical.formula:
+        return None
+    try:
+        dry = anhydrous(chemical.formula)
+    except FormulaError:
+        return None
+    found = list({salt.pk: salt for salt in salts.get(dry.text, ())}.values())
+    if len(found) == 1 and not any(symbol == "C" for _, atoms in dry.parts for symbol, _ in atoms):
+        return found[0]
+    return next((salt for salt in found if chemical.name.casefold().startswith(salt.name.casefold())), None)
+
+
+class _Forms:
+    """The strongest classified reagent that holds nothing but a chemical, for each of several chemicals."""
+
+    def __init__(self, chemicals: list[Chemical]):
+        rows = list(
+            Component.objects.filter(unit__in=(PURE, W_W))
+            .exclude(reagent__hazard_state=Reagent.HazardState.UNKNOWN)
+            .select_related("chemical", "reagent")
+            .order_by("pk")
+        )
+        self._families = _families([*chemicals, *(row.chemical for row in rows)])
+        wanted = {self._families[chemical.pk] for chemical in chemicals}
+        held = [row for row in rows if self._families[row.chemical_id] in wanted]
+        parts = Component.objects.filter(reagent__in={row.reagent_id for row in held})
+        alone = Counter(parts.values_list("reagent_id", flat=True))
+        self._best: dict[int, Component] = {}
+        for row in held:
+            family = self._families[row.chemical_id]
+            best = self._best.get(family)
+            if alone[row.reagent_id] == 1 and (best is None or _strength(row) > _strength(best)):
+                self._best[family] = row
+
+    def of(self, chemical: Chemical) -> Reagent | None:
+        best = self._best.get(self._families[chemical.pk])
+        return best.reagent if best else None
 
 
 def _strength(row: Component) -> float:
@@ -93,9 +124,9 @@ def _classes(form: Reagent | None) -> tuple[str, ...] | None:
     return None if form is None else tuple(form.hazards.values_list("hazard_class", flat=True))
 
 
-def _ingredient(row: Component, forms: dict[str, Reagent]) -> Ingredient:
+def _ingredient(row: Component, forms: _Forms) -> Ingredient:
     chemical = row.chemical
-    form = forms.get(_family(chemical))
+    form = forms.of(chemical)
     fluid = form is not None and form.kind in (Reagent.Kind.LIQUID, Reagent.Kind.GAS)
     return Ingredient(
         chemical.name,
@@ -109,12 +140,12 @@ def _ingredient(row: Component, forms: dict[str, Reagent]) -> Ingredient:
     )
 
 
-def _solvent(chemical: Chemical | None, forms: dict[str, Reagent]) -> Constituent | None:
+def _solvent(chemical: Chemical | None, forms: _Forms) -> Constituent | None:
     if chemical is None:
         return None
     if chemical.cas_rn == WATER.cas:
         return WATER
-    form = forms.get(_family(chemical))
+    form = forms.of(chemical)
     kind = form.storage_kind if form else ""
     return Constituent(
         chemical.name, 100.0, _classes(form), cas=chemical.cas_rn or "", kind=kind, inhalation_form="vapour"

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from math import inf
 
 from stockroom.safety.concentrations import m_factor, specific_limits
-from stockroom.safety.mixture import Constituent, Finding, Mixture, figure, reaches
+from stockroom.safety.mixture import US, Constituent, Finding, Mixture, figure, reaches
 
 _SKIN = "UN GHS 3.2.3.3 and 29 CFR 1910.1200 App. A.2.4.3; specific limits: table"
 _EYE = "UN GHS 3.3.3.3 and 29 CFR 1910.1200 App. A.3.4.3; specific limits: table"
@@ -20,6 +20,9 @@ _AQUATIC = "UN GHS 4.1.3.5.5, tables 4.1.3 and 4.1.4; from memory"
 
 #: Taken where nobody has given the M-factor of a category 1 chemical: common practice, no source; cautious.
 UNKNOWN_M = 10.0
+
+#: hydrogen peroxide: the limits of Annex VI rest on tests of its solutions; from memory
+_TESTED_IN_SOLUTION = ("7722-84-1",)
 
 _CORROSIVE = ("skin_corr_1a", "skin_corr_1b", "skin_corr_1c", "skin_corr_1")
 
@@ -39,16 +42,36 @@ def _strong(mixture: Mixture, part: Constituent) -> bool:
     return part.kind in ("acids", "bases") and (mixture.ph is None or mixture.extreme_ph)
 
 
+def _generic_too(mixture: Mixture, part: Constituent) -> bool:
+    """Whether the generic limit holds beside a looser specific one: 29 CFR 1910.1200 App. A knows no other.
+
+    Not where data on the solution itself say otherwise (App. A.0.5.1): an acid or base whose pH is mild, and
+    what was tested at those strengths.
+    """
+    if mixture.limits != US or part.cas in _TESTED_IN_SOLUTION:
+        return False
+    return part.kind not in ("acids", "bases") or _strong(mixture, part)
+
+
+def _stricter(mixture: Mixture, part: Constituent, specific: float | None, generic: float) -> float:
+    if specific is None:
+        return generic
+    return min(specific, generic) if _generic_too(mixture, part) else specific
+
+
 def _corrosive_limit(mixture: Mixture, target: str) -> Callable[[Constituent], float]:
     wanted = _CORROSIVE[: _CORROSIVE.index(target) + 1]
 
     def limit(part: Constituent) -> float:
-        specific = specific_limits(part.cas, "skin_corr")
-        if specific:
-            return min((row.start for row in specific if row.class_key in wanted), default=inf)
+        rows = specific_limits(part.cas, "skin_corr")
+        specific = min((row.start for row in rows if row.class_key in wanted), default=inf) if rows else None
+        generic = inf
         if any(key in wanted for key in part.classes or ()):
-            return 1.0 if _strong(mixture, part) else 5.0
-        return inf
+            generic = 1.0 if _strong(mixture, part) else 5.0
+        if specific is not None and target != "skin_corr_1":
+            # App. A.2.4.3 gives no sub-category below the limits that tell one.
+            return specific
+        return _stricter(mixture, part, specific, generic)
 
     return limit
 
@@ -83,18 +106,21 @@ def skin(mixture: Mixture) -> list[Finding]:
 
 def _eye_damage_limit(mixture: Mixture) -> Callable[[Constituent], float]:
     def limit(part: Constituent) -> float:
-        damage = specific_limits(part.cas, "eye_dam")
-        irritation = specific_limits(part.cas, "eye_irrit")
-        if damage:
-            return min(row.start for row in damage)
-        if irritation:
-            # No row of its own: the damage begins where the irritation ends.
-            return max(row.below or inf for row in irritation)
+        generic = inf
         if part.has("skin_corr", "eye_dam") or specific_limits(part.cas, "skin_corr"):
-            return 1.0 if _strong(mixture, part) else 3.0
-        return inf
+            generic = 1.0 if _strong(mixture, part) else 3.0
+        return _stricter(mixture, part, _specific_eye_damage(part), generic)
 
     return limit
+
+
+def _specific_eye_damage(part: Constituent) -> float | None:
+    damage = specific_limits(part.cas, "eye_dam")
+    irritation = specific_limits(part.cas, "eye_irrit")
+    if damage:
+        return min(row.start for row in damage)
+    # No row of its own: the damage begins where the irritation ends.
+    return max(row.below or inf for row in irritation) if irritation else None
 
 
 def _eye_irritant_limit(mixture: Mixture) -> Callable[[Constituent], float]:
@@ -147,7 +173,8 @@ def extreme_ph(mixture: Mixture) -> list[Finding]:
         for part in mixture.constituents
         if part.kind in ("acids", "bases") or part.has("skin", "eye_dam") or specific_limits(part.cas, "skin")
     ]
-    if touching and all(specific_limits(part.cas, "skin_corr") for part in touching):
+    specific = touching and all(specific_limits(part.cas, "skin_corr") for part in touching)
+    if specific and mixture.limits != US:
         return [
             Finding(f"{ph} is extreme, but all that makes it so has specific limits, and they decide", _PH)
         ]
@@ -159,6 +186,9 @@ def extreme_ph(mixture: Mixture) -> list[Finding]:
     if (index <= -0.5) if acid else reaches(index, 14.5):
         text = f"{ph} with a reserve of {figure(mixture.reserve)} g/100 g: index {figure(index)}: corrosive"
         return [Finding(text, _PH, ("skin_corr_1", "eye_dam_1"))]
+    if specific:
+        text = f"{ph} is extreme, but the reserve is small and the limits of what makes it so are not reached"
+        return [Finding(text, _PH)]
     text = (
         f"{ph} is extreme, with a reserve of only {figure(mixture.reserve)} g/100 g (index {figure(index)}): "
         "kept as irritant until a test says otherwise"

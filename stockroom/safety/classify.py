@@ -11,6 +11,7 @@ from stockroom.safety.acute import acute_toxicity
 from stockroom.safety.concentrations import one_by_one
 from stockroom.safety.label import LabelElements, label_elements, worst_of_each
 from stockroom.safety.mixture import (
+    EU,
     INHALATION_FORMS,
     STATES,
     Constituent,
@@ -114,6 +115,7 @@ def classify(
     flash_point_c: float | None = None,
     boiling_point_c: float | None = None,
     viscosity_mm2_s: float | None = None,
+    limits: str = EU,
 ) -> Classification:
     """GHS classes of a mixture.
 
@@ -125,7 +127,7 @@ def classify(
     """
     parts = _made_whole(tuple(constituents), solvent, state)
     known = tuple(part for part in parts if part.percent is not None)
-    mixture = Mixture(known, state, ph, reserve, flash_point_c, boiling_point_c, viscosity_mm2_s)
+    mixture = Mixture(known, state, ph, reserve, flash_point_c, boiling_point_c, viscosity_mm2_s, limits)
     findings = [*_strength_unknown(parts), *_not_classified(known)]
     if len(parts) == 1 and parts[0].classes is not None:
         findings += [_neat(parts[0])]
@@ -144,6 +146,7 @@ def classify(
             additive.aquatic,
         ):
             findings += rule(mixture)
+        findings = _sub_category_stands(findings)
         findings += _corrosion_is_eye_damage(findings)
     return _summed_up(findings, parts)
 
@@ -218,6 +221,16 @@ def _alone(mixture: Mixture) -> list[Finding]:
             if line is not None:
                 found.append(replace(line, text=f"{words}: {line.text}"))
     return found
+
+
+def _sub_category_stands(findings: list[Finding]) -> list[Finding]:
+    """Category 1 without a sub-category says nothing more where another finding gives one."""
+    known = {key for line in findings for key in line.classes} & {f"skin_corr_1{letter}" for letter in "abc"}
+    if not known:
+        return findings
+    return [
+        replace(line, classes=tuple(key for key in line.classes if key != "skin_corr_1")) for line in findings
+    ]
 
 
 def _corrosion_is_eye_damage(findings: list[Finding]) -> list[Finding]:

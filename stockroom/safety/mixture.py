@@ -6,6 +6,10 @@ INHALATION_FORMS = ("gas", "vapour", "mist")
 STATES = ("liquid", "solid", "gas")
 
 
+#: whose concentration limits hold
+EU, US = "EU", "US"
+
+
 class MixtureError(ValueError):
     """A mixture that cannot be: the message says what to change."""
 
@@ -59,6 +63,8 @@ class Mixture:
     reserve: g of NaOH (for bases: its equivalent in acid) per 100 g of mixture to bring it to pH 4 (from
     below) or pH 10 (from above), as in Young, How, Walker and Worth (1988).
     viscosity_mm2_s: kinematic viscosity at 40 °C.
+    limits: EU or US, whose limits for skin and eyes hold: the specific ones of the EU list, or the generic
+        ones of 29 CFR 1910.1200 App. A wherever those are stricter.
     """
 
     constituents: tuple[Constituent, ...]
@@ -68,6 +74,7 @@ class Mixture:
     flash_point_c: float | None = None
     boiling_point_c: float | None = None
     viscosity_mm2_s: float | None = None
+    limits: str = EU
 
     @property
     def extreme_ph(self) -> bool:

@@ -2,18 +2,16 @@
 
 import functools
 import re
-from dataclasses import replace
 
 import pytest
 
+from stockroom.catalogue.classing import is_mixed, worked_out
 from stockroom.catalogue.loader import load
 from stockroom.catalogue.lookup import lookup, search
 from stockroom.chemistry.formula import FormulaError, molar_mass
 from stockroom.chemistry.quantity import parse_amount
 from stockroom.safety.ageing import ageing_rules, peroxide_class
-from stockroom.safety.classify import WATER, classify
 from stockroom.safety.label import HAZARD_CLASSES, label_elements
-from stockroom.safety.mixture import Constituent
 from stockroom.safety.published import rows
 
 CATALOGUE = load()
@@ -181,12 +179,12 @@ def test_label_shows_what_the_classes_demand(row):
 #: where the entry by name in the table of 49 CFR 172.101, which goes before classes found by test, differs
 LISTED = {
     "ammonium_dichromate_solid": "5.1 by name",
-    "calcium_hypochlorite_solid": "5.1 by name (dry, more than 39 % available chlorine)",
+    "calcium_oxide_solid": "8 by name, though it corrodes by test neither skin nor metal",
     "picric_acid_wet": "4.1 by name (wetted with 30 % water or more)",
     "acetic_anhydride_pure": "8 (3) by name, though poisonous to breathe",
     "aluminium_powder": "4.3 by name (uncoated)",
     "cyclohexene_pure": "3 by name",
-    "formaldehyde_37": "8 by name (25 % or more, not flammable)",
+    "formaldehyde_37": "3 (8) by name (flammable: with methanol); no entry takes a third class",
     "formic_acid_85": "8 by name (10 to 85 %)",
     "hydrogen_peroxide_30": "5.1 (8) by name",
     "iodine_solid": "8 (6.1) by name",
@@ -307,53 +305,53 @@ def neat_density(chemical):
 EXCESS = {"limewater"}
 
 
-#: what nothing on file is strong enough to speak for: sold only as a solution or as a mixture
-NO_NEAT_FORM = {"sodium_hypochlorite", "formaldehyde", "detergent", "food_dye", "milk_proteins"}
 #: of these the flash point or the test of the solution decides, not the sum of its parts
 DECIDED_BY_TEST = ("flam_", "ox_", "met_corr")
-SUMMED_UP = [
+#: rows that say more than their parts make of them, and why
+SAYS_MORE = {
+    "bromine_water": "bromine vapor burns, whatever the sum says",
+    "sodium_hydroxide_0_1m": "pH 13: irritant until a test says otherwise",
+    "glucose_alkaline": "the sub-category of the EU limit from 2 %, which it nearly reaches",
+}
+#: nothing on file that is one substance speaks for these
+NO_NEAT_FORM = {"sodium_hypochlorite", "formaldehyde", "detergent", "food_dye", "milk_proteins"}
+MIXED = [
     row
     for row in REAGENTS
-    if row.solvent == "water" and not NO_NEAT_FORM & {part.chemical for part in row.components}
+    if row.solvent == "water"
+    and is_mixed(row)
+    and not NO_NEAT_FORM & {part.chemical for part in row.components}
 ]
 
 
-def strongest_form(chemical):
-    """The reagent that holds this chemical, with or without crystal water, at its strongest."""
-    forms = [
-        row
-        for row in REAGENTS
-        if len(row.components) == 1
-        and chemical in (key := row.components[0].chemical, CATALOGUE.chemicals[key].anhydrous)
-    ]
-    return max(forms, key=lambda row: (row.components[0].unit == "pure", row.components[0].value or 0))
-
-
-def constituent(reagent, part):
-    """One chemical of a reagent with its % (w/w) and the classes of its strongest form."""
-    chemical = CATALOGUE.chemicals[part.chemical]
-    (grams,) = content(replace(reagent, components=(part,)), 100 / float(reagent.density)).values()
-    grams *= molar_mass(chemical.formula) if chemical.formula else 1
-    form = strongest_form(part.chemical)
-    classes = tuple(key for key in form.hazard_classes if not key.startswith(DECIDED_BY_TEST))
-    return Constituent(chemical.name, round(grams, 3), classes, cas=chemical.cas, kind=form.storage_kind)
-
-
-def covers(key, classes):
-    """Whether a class, or a worse one of the same effect, is among `classes`."""
-    effect, _, category = key.rpartition("_")
-    worse = {"skin_irrit": "skin_corr", "eye_irrit": "eye_dam"}.get(effect)
-    return any(
-        (worse and other.startswith(worse))
-        or (other.rpartition("_")[0] == effect and other.rpartition("_")[2] <= category)
-        for other in classes
+@each(MIXED)
+def test_solution_is_classed_as_its_parts_make_it(row):
+    found = worked_out(row)
+    assert found.complete
+    follows, written = (
+        {key for key in keys if not key.startswith(DECIDED_BY_TEST)}
+        for keys in (found.classes, row.hazard_classes)
     )
+    same = written == follows
+    assert same != (row.key in SAYS_MORE), f"written {written - follows}, follows {follows - written}"
 
 
-@each(SUMMED_UP)
-def test_solution_is_classed_no_milder_than_its_parts_make_it(row):
-    found = classify(tuple(constituent(row, part) for part in row.components), solvent=WATER)
-    assert [key for key in found.classes if not covers(key, row.hazard_classes)] == []
+#: what 49 CFR 171.8 leaves to class 9 when nothing else applies: UN GHS aquatic acute 1, chronic 1, chronic 2
+POLLUTES = ("aquatic_acute_1", "aquatic_chronic_1", "aquatic_chronic_2")
+
+
+@each([row for row in REAGENTS if row.transport_class == "4.3"])
+def test_packing_group_of_what_reacts_with_water_is_its_category(row):
+    """49 CFR 173.125(d): great danger I, medium II, minor III; GHS 2.12 takes the same three."""
+    category = next(key[-1] for key in row.hazard_classes if key.startswith("water_react"))
+    assert row.packing_group == "I" * int(category)
+
+
+@each(REAGENTS)
+def test_un_3077_and_3082_follow_from_the_aquatic_classes(row):
+    """UN Model Regulations 2.9.3.4.3; the US asks for it by name (marine pollutants, 172.101 App. B) only."""
+    by_water_life = row.un_number in ("3077", "3082")
+    assert by_water_life <= bool(set(POLLUTES) & set(row.hazard_classes))
 
 
 @each(PREPARATIONS)

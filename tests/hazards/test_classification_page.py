@@ -5,7 +5,9 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from stockroom.hazards.classification import classification_of
+from stockroom.catalogue.loader import load
+from stockroom.common.department import Department
+from stockroom.hazards.classification import _families, classification_of
 from stockroom.hazards.models import ReagentHazard
 from stockroom.inventory import ledger
 from stockroom.inventory.models import Chemical, Component, Preparation, Reagent
@@ -48,13 +50,23 @@ def dilute_acid(strong_acid, water):
     return reagent("dilute acid", "solution", [(acid, 6, "mol/L")], solvent=water, density=Decimal("1.10"))
 
 
-EXPECTED = {"met_corr_1", "skin_irrit_2", "eye_irrit_2a", "stot_se_3_irritation"}
+#: 6 mol/L hydrochloric acid: 29 CFR 1910.1200 App. A.2.4.3.4, a strong acid from 1 %
+EXPECTED = {"met_corr_1", "skin_corr_1", "eye_dam_1", "stot_se_3_irritation"}
+#: Regulation (EC) 1272/2008 Annex VI: irritant from 10 to 25 %
+EXPECTED_IN_EUROPE = {"met_corr_1", "skin_irrit_2", "eye_irrit_2a", "stot_se_3_irritation"}
 
 
 def test_classes_come_from_the_strongest_form(dilute_acid):
     found = classification_of(dilute_acid)
     assert found.complete
     assert set(found.classes) == EXPECTED
+
+
+def test_the_limits_are_those_of_the_department_s_country(dilute_acid):
+    department = Department.current()
+    department.country = "DE"
+    department.save()
+    assert set(classification_of(dilute_acid).classes) == EXPECTED_IN_EUROPE
 
 
 def test_a_chemical_without_a_classified_form_is_not_safe(dilute_acid, strong_acid):
@@ -162,3 +174,47 @@ def test_what_is_made_up_shows_the_classes_that_follow(client, technician, shelf
     client.post(reverse("reagent-classification", args=[dilute_acid.pk]), {"ph": ""})
     for url in pages:
         assert "Worked out from its composition" not in client.get(url).content.decode()
+
+
+def test_isomers_do_not_speak_for_one_another(water):
+    """Tetrahydrofuran (carc. 2) has the formula of butanone; diethyl ether that of butan-1-ol."""
+    ring = chemical("tetrahydrofuran", "109-99-9", "C4H8O")
+    ketone = chemical("butanone", "78-93-3", "C4H8O")
+    reagent("butanone, pure", "liquid", [(ketone, None, "pure")], ("flam_liq_2", "eye_irrit_2a"))
+    half = reagent("half", "solution", [(ring, 50, "% w/w")], solvent=water, density=1)
+    assert not classification_of(half).complete
+    reagent("thf, pure", "liquid", [(ring, None, "pure")], ("flam_liq_2", "eye_irrit_2a", "carc_2"))
+    assert "carc_2" in classification_of(half).classes
+
+
+def test_an_organic_hydrate_follows_only_the_acid_that_it_is_named_after(water):
+    hydrate = chemical("citric acid monohydrate", "5949-29-1", "C6H8O7·H2O")
+    isomer = chemical("isocitric acid", "320-77-4", "C6H8O7")
+    reagent("isocitric acid, pure", "solid", [(isomer, None, "pure")], ("skin_corr_1b",))
+    solution = reagent("citric acid 20 %", "solution", [(hydrate, 20, "% w/w")], solvent=water, density=1)
+    assert not classification_of(solution).complete
+    acid = chemical("citric acid", "77-92-9", "C6H8O7")
+    reagent("citric acid, dry", "solid", [(acid, None, "pure")], ("eye_irrit_2a",))
+    found = classification_of(solution)
+    assert found.complete
+    assert "eye_irrit_2a" in found.classes
+    assert "skin_corr_1b" not in found.classes
+
+
+def test_every_hydrate_of_the_catalogue_finds_its_salt(water):
+    rows = load().chemicals
+    known = {
+        key: Chemical(pk=n, name=row.name, formula=row.formula) for n, (key, row) in enumerate(rows.items())
+    }
+    families = _families(list(known.values()))
+    joined = {key: families[known[key].pk] for key in rows if families[known[key].pk] != known[key].pk}
+    assert joined == {key: known[row.anhydrous].pk for key, row in rows.items() if row.anhydrous}
+
+
+def test_what_holds_more_than_water_is_no_hydrate(water):
+    """Sodium percarbonate is an oxidizer that damages the eye; sodium carbonate is neither."""
+    soda = chemical("sodium carbonate", "497-19-8", "Na2CO3")
+    percarbonate = chemical("sodium percarbonate", "15630-89-4", "Na2CO3·1.5H2O2")
+    reagent("soda, dry", "solid", [(soda, None, "pure")], ("eye_irrit_2a",))
+    solution = reagent("bleach powder", "solution", [(percarbonate, 20, "% w/w")], solvent=water, density=1)
+    assert not classification_of(solution).complete

@@ -1,6 +1,7 @@
 """Hazard classes of the catalogue against the harmonised list.
 
 Source: Regulation (EC) No 1272/2008 (CLP), Annex VI, Table 3, as amended to 2023; from memory.
+Hexane and silver as amended by Delegated Regulation (EU) 2024/2564, from 1 May 2026; as an audit read it.
 A harmonised entry is a minimum: the catalogue may say more or worse (self-classification, 29 CFR 1910.1200),
 never less. Forms are taken as the reagent is kept: powders as stabilised.
 """
@@ -31,7 +32,7 @@ HARMONISED = {
     "diethyl_ether_pure": "flam_liq_1 acute_tox_oral_4 stot_se_3_narcosis",
     "tetrahydrofuran_pure": "flam_liq_2 eye_irrit_2a stot_se_3_irritation carc_2",
     "hexane_pure": (
-        "flam_liq_2 repr_2 asp_tox_1 stot_re_2 skin_irrit_2 stot_se_3_narcosis aquatic_chronic_2"
+        "flam_liq_2 repr_2 asp_tox_1 stot_re_1 skin_irrit_2 stot_se_3_narcosis aquatic_chronic_2"
     ),
     "heptane_pure": f"flam_liq_2 asp_tox_1 skin_irrit_2 stot_se_3_narcosis {AQUATIC}",
     "pentane_pure": "flam_liq_2 asp_tox_1 stot_se_3_narcosis aquatic_chronic_2",
@@ -93,7 +94,8 @@ HARMONISED = {
     "potassium_hydroxide_pellets": "acute_tox_oral_4 skin_corr_1a",
     "ammonia_28": "skin_corr_1b stot_se_3_irritation aquatic_acute_1",
     "hydrogen_peroxide_30": "acute_tox_oral_4 eye_dam_1",
-    "sodium_hypochlorite_10": f"skin_corr_1b {AQUATIC}",
+    # 10 % of what is chronic 1 with an M-factor of 1: chronic 2
+    "sodium_hypochlorite_10": "skin_corr_1b aquatic_acute_1 aquatic_chronic_2",
     # oxidisers
     "potassium_permanganate_solid": f"ox_sol_2 acute_tox_oral_4 repr_2 {AQUATIC}",
     "potassium_dichromate_solid": (
@@ -121,6 +123,7 @@ HARMONISED = {
     "lead_ii_nitrate_solid": f"repr_1a acute_tox_inhalation_4 acute_tox_oral_4 stot_re_2 {AQUATIC}",
     "lead_ii_acetate_trihydrate_solid": f"repr_1a stot_re_2 {AQUATIC}",
     "lead_strip": "repr_1a repr_lact",
+    "silver_wire": "repr_2",
     "mercury_metal": f"repr_1b acute_tox_inhalation_2 stot_re_1 {AQUATIC}",
     "cobalt_ii_chloride_hexahydrate_solid": (
         f"carc_1b muta_2 repr_1b acute_tox_oral_4 resp_sens_1 skin_sens_1 {AQUATIC}"

@@ -1,6 +1,9 @@
 """The catalogue's identities, numbers and classes against the outside world."""
 
+import csv
 import re
+from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -251,166 +254,187 @@ def test_carcinogens_against_iarc_and_ntp():
         assert rank[given] <= worst, f"{row.key}: {listed}"
 
 
-#: 49 CFR 172.101 table as published 18 January 2012 (columns 2 and 4 read in the NIEM code list dot_hazmat;
-#: iodine's number is younger, from memory): UN number -> (class and subsidiary, from memory; a word that
-#: tells the material, "" for an entry not otherwise specified)
-TABLE_172_101 = {
-    "1006": ("2.2", "argon"),
-    "1011": ("2.1", "butane"),
-    "1013": ("2.2", "carbon dioxide"),
-    "1046": ("2.2", "helium"),
-    "1049": ("2.1", "hydrogen"),
-    "1066": ("2.2", "nitrogen"),
-    "1072": ("2.2 (5.1)", "oxygen"),
-    "1089": ("3", "acetaldehyde"),
-    "1090": ("3", "acetone"),
-    "1105": ("3", "amyl alcohol"),
-    "1120": ("3", "butanol"),
-    "1123": ("3", "butyl acetate"),
-    "1126": ("3", "bromobutane"),
-    "1127": ("3", "butyl chloride"),
-    "1145": ("3", "cyclohexane"),
-    "1155": ("3", "diethyl ether"),
-    "1170": ("3", "ethanol"),
-    "1173": ("3", "ethyl acetate"),
-    "1193": ("3", "methyl ethyl ketone"),
-    "1206": ("3", "heptane"),
-    "1208": ("3", "hexane"),
-    "1219": ("3", "isopropanol"),
-    "1230": ("3 (6.1)", "methanol"),
-    "1247": ("3", "methyl methacrylate"),
-    "1265": ("3", "pentane"),
-    "1268": ("3", "petroleum"),
-    "1274": ("3", "n-propanol"),
-    "1294": ("3", "toluene"),
-    "1299": ("3", "turpentine"),
-    "1300": ("3", "mineral spirits"),
-    "1307": ("3", "xylene"),
-    "1325": ("4.1", ""),
-    "1334": ("4.1", "naphthalene"),
-    "1338": ("4.1", "phosphorus"),
-    "1344": ("4.1", "trinitrophenol"),
-    "1350": ("4.1", "sulfur"),
-    "1362": ("4.2", "activated carbon"),
-    "1384": ("4.2", "sodium hydrosulfite"),
-    "1396": ("4.3", "aluminum"),
-    "1401": ("4.3", "calcium"),
-    "1402": ("4.3", "calcium carbide"),
-    "1415": ("4.3", "lithium"),
-    "1418": ("4.3 (4.2)", "magnesium, powder"),
-    "1428": ("4.3", "sodium"),
-    "1436": ("4.3 (4.2)", "zinc, powder"),
-    "1439": ("5.1", "ammonium dichromate"),
-    "1444": ("5.1", "ammonium persulfate"),
-    "1446": ("5.1 (6.1)", "barium nitrate"),
-    "1454": ("5.1", "calcium nitrate"),
-    "1466": ("5.1", "ferric nitrate"),
-    "1469": ("5.1 (6.1)", "lead(ii) nitrate"),
-    "1474": ("5.1", "magnesium nitrate"),
-    "1479": ("5.1", ""),
-    "1484": ("5.1", "potassium bromate"),
-    "1485": ("5.1", "potassium chlorate"),
-    "1486": ("5.1", "potassium nitrate"),
-    "1490": ("5.1", "potassium permanganate"),
-    "1492": ("5.1", "potassium persulfate"),
-    "1493": ("5.1", "silver nitrate"),
-    "1494": ("5.1", "sodium bromate"),
-    "1498": ("5.1", "sodium nitrate"),
-    "1500": ("5.1 (6.1)", "sodium nitrite"),
-    "1507": ("5.1", "strontium nitrate"),
-    "1514": ("5.1", "zinc nitrate"),
-    "1547": ("6.1", "aniline"),
-    "1564": ("6.1", "barium"),
-    "1593": ("6.1", "dichloromethane"),
-    "1616": ("6.1", "lead acetate"),
-    "1648": ("3", "acetonitrile"),
-    "1671": ("6.1", "phenol"),
-    "1690": ("6.1", "sodium fluoride"),
-    "1715": ("8 (3)", "acetic anhydride"),
-    "1719": ("8", ""),
-    "1726": ("8", "aluminum chloride"),
-    "1744": ("8 (6.1)", "bromine"),
-    "1748": ("5.1", "calcium hypochlorite"),
-    "1789": ("8", "hydrochloric acid"),
-    "1791": ("8", "hypochlorite"),
-    "1805": ("8", "phosphoric acid"),
-    "1813": ("8", "potassium hydroxide"),
-    "1814": ("8", "potassium hydroxide"),
-    "1823": ("8", "sodium hydroxide"),
-    "1824": ("8", "sodium hydroxide"),
-    "1830": ("8", "sulfuric acid 96 %"),
-    "1845": ("9", "dry ice"),
-    "1849": ("8", "sodium sulfide nonahydrate"),
-    "1869": ("4.1", "magnesium"),
-    "1888": ("6.1", "chloroform"),
-    "1915": ("3", "cyclohexanone"),
-    "1942": ("5.1", "ammonium nitrate"),
-    "1971": ("2.1", "methane"),
-    "1977": ("2.2", "nitrogen"),
-    "1978": ("2.1", "propane"),
-    "1987": ("3", ""),
-    "1990": ("9", "benzaldehyde"),
-    "1993": ("3", ""),
-    "2014": ("5.1 (8)", "hydrogen peroxide 30 %"),
-    "2031": ("8|8 (5.1)", "nitric acid"),
-    "2052": ("3", "limonene"),
-    "2055": ("3", "styrene"),
-    "2056": ("3", "tetrahydrofuran"),
-    "2209": ("8", "formaldehyde solution 37 %"),
-    "2256": ("3", "cyclohexene"),
-    "2257": ("4.3", "potassium"),
-    "2280": ("8", "hexamethylenediamine"),
-    "2331": ("8", "zinc chloride"),
-    "2582": ("8", "ferric chloride"),
-    "2672": ("8", "ammonia"),
-    "2680": ("8", "lithium hydroxide"),
-    "2717": ("4.1", "camphor"),
-    "2789": ("8 (3)", "acetic acid, glacial"),
-    "2790": ("8", "acetic acid"),
-    "2796": ("8", "sulfuric acid"),
-    "2802": ("8", "copper(ii) chloride"),
-    "2809": ("8 (6.1)", "mercury"),
-    "2811": ("6.1", ""),
-    "2859": ("6.1", "ammonium metavanadate"),
-    "2876": ("6.1", "resorcinol"),
-    "2922": ("8 (6.1)", ""),
-    "2924": ("3 (8)", ""),
-    "2926": ("4.1 (6.1)", ""),
-    "2967": ("8", "sulfamic acid"),
-    "2984": ("5.1", "hydrogen peroxide 10 %"),
-    "3077": ("9", ""),
-    "3082": ("9", ""),
-    "3085": ("5.1 (8)", ""),
-    "3087": ("5.1 (6.1)", ""),
-    "3089": ("4.1", ""),
-    "3143": ("6.1", ""),
-    "3260": ("8", ""),
-    "3262": ("8", ""),
-    "3264": ("8", ""),
-    "3265": ("8", ""),
-    "3266": ("8", ""),
-    "3288": ("6.1", ""),
-    "3378": ("5.1", "sodium carbonate peroxyhydrate"),
-    "3380": ("4.1", ""),
-    "3412": ("8", "formic acid 85 %"),
-    "3463": ("8 (3)", "propionic acid"),
-    "3495": ("8 (6.1)", "iodine"),
+#: the material in words that the catalogue uses too, "" for an entry not otherwise specified
+MATERIAL = {
+    "1006": "argon",
+    "1011": "butane",
+    "1013": "carbon dioxide",
+    "1046": "helium",
+    "1049": "hydrogen",
+    "1066": "nitrogen",
+    "1072": "oxygen",
+    "1089": "acetaldehyde",
+    "1090": "acetone",
+    "1105": "amyl alcohol",
+    "1120": "butanol",
+    "1123": "butyl acetate",
+    "1126": "bromobutane",
+    "1127": "butyl chloride",
+    "1145": "cyclohexane",
+    "1155": "diethyl ether",
+    "1170": "ethanol",
+    "1173": "ethyl acetate",
+    "1193": "methyl ethyl ketone",
+    "1198": "formaldehyde solution 37 %",
+    "1206": "heptane",
+    "1208": "hexane",
+    "1219": "isopropanol",
+    "1230": "methanol",
+    "1247": "methyl methacrylate",
+    "1265": "pentane",
+    "1268": "petroleum",
+    "1274": "n-propanol",
+    "1294": "toluene",
+    "1299": "turpentine",
+    "1300": "mineral spirits",
+    "1307": "xylene",
+    "1325": "",
+    "1334": "naphthalene",
+    "1338": "phosphorus",
+    "1344": "trinitrophenol",
+    "1350": "sulfur",
+    "1362": "activated carbon",
+    "1384": "sodium hydrosulfite",
+    "1396": "aluminum",
+    "1401": "calcium",
+    "1402": "calcium carbide",
+    "1415": "lithium",
+    "1418": "magnesium, powder",
+    "1428": "sodium",
+    "1436": "zinc, powder",
+    "1439": "ammonium dichromate",
+    "1444": "ammonium persulfate",
+    "1446": "barium nitrate",
+    "1454": "calcium nitrate",
+    "1466": "ferric nitrate",
+    "1469": "lead(ii) nitrate",
+    "1474": "magnesium nitrate",
+    "1479": "",
+    "1484": "potassium bromate",
+    "1485": "potassium chlorate",
+    "1486": "potassium nitrate",
+    "1490": "potassium permanganate",
+    "1492": "potassium persulfate",
+    "1493": "silver nitrate",
+    "1494": "sodium bromate",
+    "1498": "sodium nitrate",
+    "1500": "sodium nitrite",
+    "1507": "strontium nitrate",
+    "1514": "zinc nitrate",
+    "1547": "aniline",
+    "1564": "barium",
+    "1593": "dichloromethane",
+    "1616": "lead acetate",
+    "1648": "acetonitrile",
+    "1671": "phenol",
+    "1690": "sodium fluoride",
+    "1715": "acetic anhydride",
+    "1726": "aluminum chloride",
+    "1744": "bromine",
+    "1783": "hexamethylenediamine",
+    "1789": "hydrochloric acid",
+    "1791": "hypochlorite",
+    "1805": "phosphoric acid",
+    "1813": "potassium hydroxide",
+    "1814": "potassium hydroxide",
+    "1823": "sodium hydroxide",
+    "1824": "sodium hydroxide",
+    "1830": "sulfuric acid 96 %",
+    "1845": "dry ice",
+    "1849": "sodium sulfide nonahydrate",
+    "1869": "magnesium",
+    "1888": "chloroform",
+    "1910": "calcium oxide",
+    "1915": "cyclohexanone",
+    "1942": "ammonium nitrate",
+    "1971": "methane",
+    "1977": "nitrogen",
+    "1978": "propane",
+    "1987": "",
+    "1990": "benzaldehyde",
+    "1993": "",
+    "2014": "hydrogen peroxide 30 %",
+    "2031": "nitric acid",
+    "2052": "limonene",
+    "2055": "styrene",
+    "2056": "tetrahydrofuran",
+    "2256": "cyclohexene",
+    "2257": "potassium",
+    "2280": "hexamethylenediamine",
+    "2331": "zinc chloride",
+    "2582": "ferric chloride",
+    "2672": "ammonia",
+    "2680": "lithium hydroxide",
+    "2717": "camphor",
+    "2789": "acetic acid, glacial",
+    "2790": "acetic acid",
+    "2796": "sulfuric acid",
+    "2802": "copper(ii) chloride",
+    "2809": "mercury",
+    "2811": "",
+    "2859": "ammonium metavanadate",
+    "2876": "resorcinol",
+    "2922": "",
+    "2924": "",
+    "2926": "",
+    "2967": "sulfamic acid",
+    "2984": "hydrogen peroxide 10 %",
+    "3077": "",
+    "3082": "",
+    "3085": "",
+    "3087": "",
+    "3089": "",
+    "3143": "",
+    "3260": "",
+    "3262": "",
+    "3264": "",
+    "3265": "",
+    "3266": "",
+    "3288": "",
+    "3378": "sodium carbonate peroxyhydrate",
+    "3380": "",
+    "3412": "formic acid 85 %",
+    "3463": "propionic acid",
+    "3485": "calcium hypochlorite",
+    "3495": "iodine",
 }
 
 
-def test_un_numbers_against_the_table():
-    """49 CFR 172.101, the hazardous materials table."""
-    for row in REAGENTS:
-        if not row.un_number:
-            continue
-        classes, material = TABLE_172_101[row.un_number]
-        assert row.transport_text in classes.split("|"), row.key
+@cache
+def table_172_101():
+    """UN number -> entries of the table: (class, subsidiary class, packing group).
+
+    Source: 49 CFR 172.101, Hazardous Materials Table, as of 1 June 2026, columns 2 to 6; text of the US
+    government, public domain. us_49cfr_172_101.csv holds its rows for the numbers that the catalogue uses.
+    """
+    found = {}
+    path = Path(__file__).with_name("us_49cfr_172_101.csv")
+    with path.open(encoding="utf-8", newline="") as file:
+        for row in csv.DictReader(file):
+            entry = (row["class"], row["subsidiary"], row["packing_group"])
+            found.setdefault(row["id"].removeprefix("UN"), set()).add(entry)
+    return found
+
+
+WITH_UN_NUMBER = [row for row in REAGENTS if row.un_number]
+
+
+@pytest.mark.parametrize("row", WITH_UN_NUMBER, ids=lambda row: row.key)
+def test_un_number_class_and_packing_group_stand_in_the_table(row):
+    """49 CFR 172.101, columns 3, 4, 5 and 6."""
+    entry = (row.transport_class, row.subsidiary_class, row.packing_group)
+    assert entry in table_172_101()[row.un_number]
+    assert row.transport_source == "published: 49 CFR 172.101 table as of 1 June 2026"
+
+
+def test_un_numbers_name_the_material():
+    """49 CFR 172.101, column 2; an entry by name goes before one not otherwise specified, 172.101(c)(12)."""
+    for row in WITH_UN_NUMBER:
         parts = [CATALOGUE.chemicals[part.chemical] for part in row.components]
         called = [row.name, *(name for part in parts for name in (part.name, *part.synonyms))]
-        assert any(material in name.casefold() for name in called), (
-            f"{row.key}: UN{row.un_number} is {material}"
-        )
-    assert set(TABLE_172_101) == {row.un_number for row in REAGENTS} - {""}
+        material = MATERIAL[row.un_number]
+        assert any(material in name.casefold() for name in called), f"{row.key}: {material}"
+    assert set(MATERIAL) == {row.un_number for row in WITH_UN_NUMBER} == set(table_172_101())
 
 
 #: amounts of textbook recipes, per litre of the solution unless said. Benedict's: S. R. Benedict, J. Am. Med.

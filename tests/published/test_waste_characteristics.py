@@ -171,6 +171,16 @@ def test_a_stricter_limit_of_the_department_replaces_the_published_one():
     assert rules.guidance and "guidance" in rules.note
 
 
+#: read and found wrong: an acid or another salt for the sodium salt, a hydrocarbon mixture with bromine in
+#: it, ligroin instead of the fraction that boils from 40 to 60 °C
+MENDED = {
+    "518-47-8": ("C20H10Na2O5", ""),
+    "547-58-0": ("C14H14N3NaO3S", ""),
+    "8052-41-3": ("", "43.33"),
+    "8032-32-4": ("", "-30"),
+}
+
+
 @pytest.mark.parametrize("row", rows("organics"), ids=lambda row: row["name"])
 def test_copied_flash_points_and_formulas_are_the_librarys(row):
     """The `chemicals` library: closed-cup flash points (DIPPR, IEC 60079-20-1, NFPA 497) and formulas."""
@@ -179,5 +189,8 @@ def test_copied_flash_points_and_formulas_are_the_librarys(row):
     except ValueError:
         formula = ""
     kelvin = T_flash(row["cas"])
+    if row["cas"] in MENDED:
+        assert (row["formula"], row["flash_point_c"]) == MENDED[row["cas"]]
+        return
     assert row["formula"] == formula
     assert row["flash_point_c"] == ("" if kelvin is None else f"{float(kelvin) - 273.15:.2f}")

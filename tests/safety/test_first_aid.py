@@ -20,7 +20,8 @@ NEEDED = {
     "skin_irrit": "Skin",
     "eye_dam": "Eyes",
     "eye_irrit": "Eyes",
-    "stot_se_3_resp": "Breathed in",
+    "stot_se_3": "Breathed in",
+    "resp_sens": "Breathed in",
 }
 
 
@@ -82,3 +83,18 @@ def test_silver_in_ammonia_is_acidified_first():
     for row in silver:
         if "ammonia" in row.disposal:
             assert row.disposal.startswith("Mixed with ammonia: acidify it now, then collect it with silver.")
+
+
+@pytest.mark.parametrize("row", REAGENTS, ids=lambda row: row.key)
+def test_asthma_and_late_harm_have_their_sentence(row):
+    """29 CFR 1910.1200 App. C: P342+P311 for respiratory sensitizers, P308+P313 for what harms late."""
+    asthma, late = ("asthma" in row.first_aid), ("get medical advice, even without symptoms" in row.first_aid)
+    assert asthma == any(key.startswith("resp_sens") for key in row.hazard_classes)
+    assert late == any(key.startswith(("carc", "muta", "repr")) for key in row.hazard_classes)
+
+
+@pytest.mark.parametrize("row", REAGENTS, ids=lambda row: row.key)
+def test_what_damages_the_eye_asks_for_goggles(row):
+    """ANSI/ISEA Z87.1: splash and dust goggles seal around the eyes, spectacles do not."""
+    if any(key.startswith(("eye_dam", "skin_corr")) for key in row.hazard_classes):
+        assert re.search("goggles|face shield", row.protection, re.IGNORECASE), row.protection
