@@ -77,7 +77,8 @@ def for_head(outlook: shelves.Outlook) -> dict:
     """What needs a decision, and what the term will cost."""
     today = outlook.today
     end = _end_of_term(today)
-    proposals = reorder.propose(outlook, end)
+    to_buy = reorder.reorder_list(outlook, end)
+    proposals = to_buy.proposals
     drafts = list(
         Order.objects.filter(state=Order.State.DRAFT).select_related("supplier").prefetch_related("lines")
     )
@@ -94,7 +95,7 @@ def for_head(outlook: shelves.Outlook) -> dict:
         "cost": Cost(
             reorder.spending(today),
             sum((order.total for order in drafts), Decimal(0)),
-            sum((row.cost for row in proposals), Decimal(0)),
+            sum((row.cost for row in proposals), to_buy.later_cost),
         ),
         "trouble": [row for row in trouble if row.standing.state == "bad"],
         "to_order": [row for row in trouble if row.standing.readiness == "ready if ordered"],

@@ -120,7 +120,7 @@ def _note(found: Replenishment, reagent: Reagent, is_offered: bool) -> str:
     """What is odd about a proposal; the gravest first."""
     notes = []
     if not is_offered:
-        notes.append("Nobody on the list offers it")
+        notes.append("No supplier listed")
     elif found.cannot_come:
         missing = reagent.text_of(sum(want.amount for want in found.cannot_come))
         notes.append(f"No supplier delivers before it is needed: {missing} cannot come in time")
@@ -154,8 +154,16 @@ def _proposal(
     )
 
 
-def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
-    """What to buy by the next review so that nothing runs short, or below its reorder point.
+@dataclass(frozen=True)
+class ReorderList:
+    """What to order by the next review, and what the orders after it up to the end will cost."""
+
+    proposals: tuple[Proposal, ...]
+    later_cost: Decimal
+
+
+def reorder_list(outlook: Outlook, until: datetime.date) -> ReorderList:
+    """What to buy so that nothing runs short, or below its reorder point.
 
     Packs are chosen for what is known up to `until`, and at least as far ahead as anything ordered now may
     take. Following the list leaves it empty. What cannot come in time is named without packs. Soonest last
@@ -165,7 +173,7 @@ def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
     made_here = {recipe.product_id for recipe in outlook.recipes}
     offers = Offer.objects.filter(retired_on=None).select_related("supplier", "reagent").in_bulk()
     hopeless = {row.reagent_id for row in outlook.as_planned.shortfalls}
-    proposals = []
+    proposals, later = [], 0
     for reagent in Reagent.objects.filter(retired_on=None):
         is_made = reagent.pk in made_here
         if is_made and not outlook.packs.get(reagent.pk) and reagent.pk not in hopeless:
@@ -174,9 +182,16 @@ def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
         if _needs_nothing(stock, outlook.today, until):
             continue
         found = replenish(stock, outlook.today, until, outlook.week)
+        later += sum(row.choice.cost for row in found.later)
         if row := _proposal(found, reagent, offers, outlook.today):
             proposals.append(row)
-    return sorted(proposals, key=lambda row: (row.order_by or row.needed_on, row.reagent.name))
+    proposals.sort(key=lambda row: (row.order_by or row.needed_on, row.reagent.name))
+    return ReorderList(tuple(proposals), Decimal(later) / 100)
+
+
+def propose(outlook: Outlook, until: datetime.date) -> list[Proposal]:
+    """What to buy by the next review: see `reorder_list`."""
+    return list(reorder_list(outlook, until).proposals)
 
 
 def _needs_nothing(stock: Stock, today: datetime.date, until: datetime.date) -> bool:

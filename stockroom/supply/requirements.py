@@ -505,7 +505,7 @@ class _Netting:
         if recipe and on - recipe.lead_days * day >= self.today:
             start = self._make_by(on)
             keeps = None if recipe.shelf_life_days is None else start + recipe.shelf_life_days * day
-            batches = self._batches(on, start, short, later)
+            batches = self._batches(on, start, short, sum(demand.amount for demand in wanted), later)
             amount = sum(size * count for size, count in batches)
         elif self.lead_days is not None and on - self.lead_days * day >= self.today:
             start, keeps, batches = self.week.back(on - self.lead_days * day, self.today), None, None
@@ -515,7 +515,7 @@ class _Netting:
         reasons = self._reasons(on, {ref for demand in wanted for ref in demand.ref})
         return _Supply(on, short, start, batches, amount, keeps, reasons, [on])
 
-    def _batches(self, on: date, start: date, short: int, later: Sequence[Demand]) -> tuple:
+    def _batches(self, on: date, start: date, short: int, day: int, later: Sequence[Demand]) -> tuple:
         """What to make up on a day: exactly what is missing while parts run out, else a lot."""
         if self.weights is None:
             return _fewest(short, self.recipe.batch_sizes)
@@ -523,7 +523,8 @@ class _Netting:
             return ((short, 1),)
         # The lots sized before hold as long as they meet what is missing now.
         if not self.sized or self.sized[0][:2] != (on, short):
-            missing = self._missing(on, short, later)
+            # A draw comes whole from one container: what is left of the last lot is not counted on.
+            missing = self._missing(on, short if start <= self.sparing.exact else day, later)
             if start <= self.sparing.exact:
                 until = self.sparing.exact
                 missing = [missing[0], *((day, amount) for day, amount in missing[1:] if day <= until)]

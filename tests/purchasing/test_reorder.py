@@ -166,7 +166,7 @@ def test_what_is_not_due_before_the_next_review_waits(salt, offer, reserve, toda
 def test_nobody_offers_it(salt, reserve, today):
     reserve(salt, 10 * G, today + datetime.timedelta(3))
     (row,) = propose(today)
-    assert (row.buys, row.order_by, row.note) == ((), None, "Nobody on the list offers it")
+    assert (row.buys, row.order_by, row.note) == ((), None, "No supplier listed")
 
 
 def test_room_for_it_is_respected_or_said(salt, offer, supplier, reserve, make_container, today):
