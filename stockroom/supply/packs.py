@@ -112,13 +112,8 @@ def choose(need: int, offers: Iterable[Offer], max_amount: int | None = None) ->
         return Choice(need, why=why)
 
     search = _Search(need, max_amount)
-    # Dearest first: what is left to cover is then bounded by the cheaper offers, the closest bound.
-    order = [offer for offer in reversed(offers) if offer is not bulk]
     _first_guess(search, offers)
-    states = {0: (0, 0, ())}
-    for place, offer in enumerate(order):
-        rest = [other for other in offers if other is bulk or other in order[place + 1 :]]
-        states = _with_offer(search, states, offer, _most(offer, bulk), rest)
+    states = _of_limited(search, offers, bulk)
     if bulk is not None:
         _fill_up(search, states, bulk, need)
     if search.best is None:
@@ -135,6 +130,19 @@ def _why_none(need: int, offers: list[Offer], max_amount: int | None) -> Why | N
         return Why.ROOM
     limits = [offer.amount * offer.limit for offer in offers if offer.limit is not None]
     return Why.LIMITS if len(limits) == len(offers) and sum(limits) < need else None
+
+
+def _of_limited(search: "_Search", offers: list[Offer], bulk: Offer | None) -> dict:
+    """Amount -> (cost, packs, how), of what may be bought without the unlimited offer.
+
+    Dearest first: what is left to cover is then bounded by the cheaper offers, the closest bound.
+    """
+    order = [offer for offer in reversed(offers) if offer is not bulk]
+    states = {0: (0, 0, ())}
+    for place, offer in enumerate(order):
+        rest = [other for other in offers if other is bulk or other in order[place + 1 :]]
+        states = _with_offer(search, states, offer, _most(offer, bulk), rest)
+    return states
 
 
 def _fill_up(search: "_Search", states: dict, bulk: Offer, need: int) -> None:
