@@ -1,7 +1,7 @@
 """The English of the app: US spelling, one term for one thing, and no word that a technician must look up.
 
-It reads what a person reads: templates, Python strings, docstrings and comments, and the words of the data. A key is
-no word: a string without a blank, what is in backticks, a name with a dot, a slash or an underscore.
+It reads what a person reads: templates, Python strings, docstrings and comments, and the words of the data. A
+key is no word: a string without a blank, what is in backticks, a name with a dot, a slash or an underscore.
 """
 
 import ast
@@ -19,15 +19,16 @@ ROOT = Path(__file__).resolve().parent.parent
 
 #: never written, anywhere
 NEVER = (
-    r"noughts?|makes? (?:you |one |them )?sick|much water|poison cent(?:re|er)|to hospital|ambulances?|well[- ]aired"
-    r"|sour|tak(?:es?|ing) no notice|reckon\w*|anew|that is none|for want of|what comes of it|torch(?:es)?|crisps|mains"
-    r"|carriage"
+    r"noughts?|makes? (?:you |one |them )?sick|much water|poison cent(?:re|er)|to hospital|ambulances?"
+    r"|well[- ]aired|sour|tak(?:es?|ing) no notice|reckon\w*|anew|that is none|for want of|what comes of it|torch(?:es)?"
+    r"|crisps|mains|carriage"
 )
 
 #: the spelling of another country
 ABROAD = (
     r"\w*colour\w*|vapours?|odour\w*|behaviour\w*|favour\w*|neighbour\w*|\w*neutralis\w+|\w*oxidis\w+"
     r"|ionis(?:e|ed|es|ing)|\w*crystallis\w+|\w*polymeris\w+|stabilis\w+|vaporis\w+|sterilis\w+|recognis\w+"
+    r"|organis(?:e|ed|es|ing|ation)\w*"
     r"|organis(?:e|ed|es|ing|ation)\w*"
     r"|(?:analys|catalys|hydrolys)(?:e|ed|ing)|(?:milli|micro)?litres?|(?:centi|milli|kilo)?metres?|cent(?:re|res|red)"
     r"|fibres?|grey(?:ish)?|label(?:led|ling)|cancel(?:led|ling)|travel(?:led|ling)|sulph\w*|licences?|defence"
