@@ -294,10 +294,13 @@ def _metal(block: Block, matter: Matter, tally: _Tally) -> None:
         tally.add(["metal_active"], why)
         tally.add(["metal_light"] if potential < _LIGHT_METAL_V else [], why)
         tally.add(["metal_powder"] if fine else [], f"{block.name}, powder or not said")
+        tally.add(["metal_light_fine"] if fine and potential < _LIGHT_METAL_V else [], why)
     if potential < _WATER_METAL_V and block.formula not in ("Mg", "La", "Ce"):
         tally.add(["water_reactive", "alkali_metal"], why)
     if block.formula in ("Al", "Mg", "Zn", "Sn", "Be") and potential < 0:
         tally.add(["metal_base"] if block.formula != "Mg" else [], f"{block.name} dissolves in bases")
+    if block.formula in ("Al", "Be"):
+        tally.add(["metal_mild_base"], f"{block.name} dissolves in mild bases too")
     if block.formula == "U":
         tally.add(["radioactive"], why)
 
@@ -459,6 +462,12 @@ def _mixed(tally: _Tally) -> None:
     """Groups that two ions bring together."""
     if tally.found.keys() & {"ammonium"} and tally.found.keys() & {"nitrate"}:
         tally.add(["ammonium_nitrate"], "ammonium and nitrate together")
+    if tally.found.keys() & _ACIDS and tally.found.keys() & _OXIDISES_IN_ACID:
+        tally.add(["oxidiser_in_acid"], "an oxidizer and an acid together")
+
+
+_ACIDS = frozenset({"acid_strong", "acid_oxidising", "acid_organic", "acid_dilute"})
+_OXIDISES_IN_ACID = frozenset({"oxidiser_high", "iodate", "hydrogen_peroxide"})
 
 
 def _state(matter: Matter, tally: _Tally) -> None:

@@ -6,14 +6,22 @@ stay what the label says it is.
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from stockroom.safety.published import rows, words
 from stockroom.safety.storage import NOT_KNOWN, Conflict, Item, mixing_conflicts
 from stockroom.safety.streams import APART, Stream, reactivity, stream_for, streams
 from stockroom.safety.together import together
-from stockroom.safety.waste import TRACE_PERCENT, Waste, WasteRules, atoms_of, known_as, substances
+from stockroom.safety.waste import (
+    TRACE_PERCENT,
+    Waste,
+    WasteRules,
+    atoms_of,
+    flammable_liquid,
+    known_as,
+    substances,
+)
 
 #: full at nine tenths, for warmth and carrying: common practice, no source
 FULL_PERCENT = 90
@@ -27,7 +35,7 @@ _SULFURIC = known_as("H2SO4")
 _CONCENTRATED_MOL_L = 9.0
 #: from where hydrochloric acid fumes, nitric acid counts as such, and something organic is no trace:
 #: own rules, on the safe side of the published pairs
-_FUMING_MOL_L, _NITRIC_MOL_L, _NITRIC_PH, _ORGANIC_MOL_L = 6.0, 0.5, 1.5, 0.05
+_FUMING_MOL_L, _FUMING_PH, _NITRIC_MOL_L, _NITRIC_PH, _ORGANIC_MOL_L = 6.0, 1.0, 0.5, 1.5, 0.05
 #: from here on ammonium is ammonia already, and a base sets no more free (pKa 9.25)
 _ALL_AMMONIA_PH = 11.0
 #: a mmol/L of sulfite fills a tenth of a liter with 2 mL of sulfur dioxide
@@ -38,6 +46,7 @@ _ACIDS = frozenset({"acid_strong", "acid_oxidising", "acid_organic", "acid_dilut
 _MUCH_AMMONIA_MOL_L, _CAUSTIC_PH = 5.0, 14.4
 _AMMONIUM, _AMMONIA = known_as("NH4+"), known_as("NH3")
 _NITRATE, _CHLORIDE, _IODIDE = known_as("NO3-"), known_as("Cl-"), known_as("I-")
+_OF_WATER = frozenset(known_as(text) for text in ("H+", "H3O+", "OH-", "H2O"))
 _DILUTE_FIRST = (
     "Concentrated sulfuric acid with water: it boils and spatters. Dilute it first: pour the acid slowly "
     "into ten times as much cold water, never the other way, and let it cool."
@@ -83,7 +92,7 @@ def may_join(waste: Waste, vessel: WasteVessel, amount: int, rules: WasteRules |
     reasons = []
     if vessel.closed:
         reasons.append("The container is closed: start a new one.")
-    if not _takes(vessel.stream, stream.key):
+    if not _takes(vessel.stream, stream.key) and not _only_stronger_or_weaker(waste, vessel.contents, rules):
         reasons.append(belongs_elsewhere(stream, why))
     elif stream.key == APART and vessel.contents:
         reasons.append("Such waste stands by itself: start a new container.")
@@ -103,13 +112,39 @@ def _takes(container: str, waste: str) -> bool:
     return waste == container or (kept is not None and waste in kept.accepts)
 
 
+def _only_stronger_or_weaker(waste: Waste, contents: Collection[Waste], rules: WasteRules | None) -> bool:
+    """Whether it is what the container holds already, in another strength; then the whole tells the stream.
+
+    What burns is left out: thinning it with water so that it no longer burns is no way to get rid of it.
+    """
+    if waste.residue.unknown or waste.vouched or flammable_liquid(waste, rules or WasteRules())[0]:
+        return False
+    made_of = _made_of(waste)
+    return bool(made_of and contents) and all(
+        _made_of(old) == made_of and not old.residue.unknown and not old.vouched for old in contents
+    )
+
+
+def _made_of(waste: Waste) -> frozenset[str]:
+    """What is in it by name, without hydrogen and hydroxide ions, which tell of its strength."""
+    there = substances(waste.residue)
+    names = {one.name for one in there if known_as(one.formula) not in _OF_WATER}
+    return frozenset(names | {one.name for one in waste.residue.organics})
+
+
 def _changed(waste: Waste, vessel: WasteVessel, rules: WasteRules | None) -> str:
     """Why the whole would be another kind of waste than the container is for, "" where it stays."""
     if not vessel.contents or any(one.residue.unknown or one.vouched for one in (*vessel.contents, waste)):
         return ""
-    stream, why = stream_for(together((*vessel.contents, waste)), rules)
+    whole = together((*vessel.contents, waste))
+    stream, why = stream_for(whole, rules)
     if _takes(vessel.stream, stream.key):
         return ""
+    if _only_stronger_or_weaker(waste, vessel.contents, rules):
+        # What was written down of a portion speaks of its strength; the whole has another.
+        stream, why = stream_for(replace(whole, groups=frozenset()), rules)
+        if _takes(vessel.stream, stream.key):
+            return ""
     return f"Together with what is in it, it would belong to “{stream.name}” ({why}): start another one."
 
 

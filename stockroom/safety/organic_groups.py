@@ -61,7 +61,7 @@ _FLOWING = {
     "vinyl": "polymerises",
     "ester": "reducible",
     "nitrile": "reducible",
-    "sulfoxide": "reducible",
+    "sulfoxide": "reducible sulfoxide",
     "organic halide": "halogenated_organic",
 }
 #: groups told from a trace on, for they poison or explode at any strength

@@ -37,6 +37,9 @@ APART = "apart"
 #: pH between which salts in water are neither acids nor bases, and beyond which metals go with strong ones.
 #: Own rule: 5 is the least that a sewer takes (40 CFR 403.5(b)(2)), 9 the most that local limits often allow
 _LOW_PH, _HIGH_PH, _STRONG_ACID_PH = 5.0, 9.0, 1.0
+#: pH from which a weak acid or buffer, such as dihydrogenphosphate or EDTA, counts as salts in water: own
+#: rule. What may go down the drain is judged apart from it, by the pH of the container itself
+_MILD_PH = 4.0
 #: mol/L and pH from which carbonate counts as a base: what is weaker foams little. Own rule
 _CARBONATE_MOL_L, _CARBONATE_PH = 0.1, 7.5
 #: below this, hexacyanoferrates and thiocyanates are taken to stand in acid: own rule
@@ -456,6 +459,9 @@ def _no_ph(seen: _Seen) -> _Answer:
     alone = seen.residue.organics and not substances(seen.residue) and not seen.has(*_ACIDS, *_BASES)
     if seen.ph is None and alone:
         return "aqueous_organic", "organic substances in water, neither acid nor base"
+    if seen.ph is None and seen.has(*_BASES) and not seen.has(*_ACIDS):
+        metals = ", ".join(sorted(seen.elements))
+        return ("metals_base", f"a basic solution of {metals}") if metals else ("bases", "a basic solution")
     return (APART, "its pH is not known: measure it") if seen.ph is None else None
 
 
@@ -478,7 +484,7 @@ def _watery(seen: _Seen) -> _Answer:
             return "aqueous_organic", "holds organic substances in water"
         if seen.organic_beyond_harmless > _SOME_ORGANIC:
             return APART, "organic substances in strong acid or base"
-    if seen.ph < _LOW_PH:
+    if seen.ph < _MILD_PH:
         return "acids", why
     carbonate = any(
         known_as(one.formula) in _CARBONATES and _mol_l(seen, one) >= _CARBONATE_MOL_L
