@@ -100,7 +100,7 @@ def _ph(found: Outcome, wanted: str) -> bool:
 
 
 def _solid(found: Outcome, wanted: str) -> bool:
-    """Whether one of the solids lies there, or is told by a warning to form, however its formula is written."""
+    """Whether one of the solids lies there or is told to form, however its formula is written."""
     lying = _solids(found)
     if wanted == "none":
         return not lying
