@@ -1,15 +1,18 @@
 """Cases of the beaker: what stands in it, by the functions of the outcome page, for amounts told in moles."""
 
 import re
+from collections import Counter
 from decimal import Decimal, InvalidOperation
 
 from demos.conformance import HOLDS, UNKNOWN, WRONG, CaseError, Row, Verdict
 from demos.simulation.outcome import Outcome, OutcomeError, Step, foresee
+from stockroom.chemistry import species
 from stockroom.chemistry.concentration import PURE
 from stockroom.chemistry.electron_transfer import GASES
-from stockroom.chemistry.formula import FormulaError, molar_mass
+from stockroom.chemistry.formula import FormulaError, molar_mass, parse_formula
 from stockroom.chemistry.portion import Part, Portion
 from stockroom.chemistry.quantity import MASS, VOLUME
+from stockroom.chemistry.reaction import Term, parse_equation
 
 COLUMNS = frozenset({"water_g", "additions_mol"})
 _SEEN_MOL = 1e-6
@@ -45,23 +48,39 @@ def hold(row: Row) -> Verdict:
 
 def _steps(row: Row) -> tuple[Step, ...]:
     celsius = _number(row.get("celsius") or "25", "celsius")
-    poured = [("H2O", "", _number(row["water_g"], "water_g"))]
+    poured = [("H2O", "", "", _number(row["water_g"], "water_g"))]
     for text in filter(None, map(str.strip, row["additions_mol"].split(";"))):
         what, _, mol = text.rpartition(" ")
-        formula, _, cas = what.strip().partition("@")
         try:
-            poured.append((formula, cas, _number(mol, "additions_mol") * molar_mass(formula)))
+            formula, cas, name = _meant(*(part.strip() for part in what.partition("@")[::2]))
+            poured.append((formula, cas, name, _number(mol, "additions_mol") * molar_mass(formula)))
         except FormulaError as error:
             raise CaseError(f"additions_mol: {error}") from error
     return tuple(
-        Step(number, "", _portion(formula, cas, grams), temperature_c=celsius)
-        for number, (formula, cas, grams) in enumerate(poured, start=1)
+        Step(number, "", _portion(*what), temperature_c=celsius)
+        for number, what in enumerate(poured, start=1)
     )
 
 
-def _portion(formula: str, cas: str, grams: float) -> Portion:
+def _meant(formula: str, cas: str) -> tuple[str, str, str]:
+    """(formula, CAS RN, name) of what a case pours: a short name such as EDTA does as well, and a sum formula
+    alone means the substance of a classroom.
+    """
+    if cas:
+        return formula, cas, ""
+    named = species.identify(name=formula)
+    if named.kind != species.UNKNOWN and named.formula:
+        return named.formula, named.cas, ""
+    found = species.classroom_meaning(formula)
+    if found.kind == species.UNKNOWN or found == species.identify(formula):
+        return formula, "", ""
+    return formula, found.cas, found.name
+
+
+def _portion(formula: str, cas: str, name: str, grams: float) -> Portion:
     measure, amount = (VOLUME, grams * 1000) if formula == "H2O" else (MASS, grams * 1e6)
-    return Portion(formula, measure, round(amount), (Part("", formula, cas, None, PURE),), solvent="")
+    part = Part(name, formula, cas, None, PURE)
+    return Portion(formula, measure, round(amount), (part,), solvent="")
 
 
 def _number(text: str, column: str) -> float:
@@ -81,8 +100,24 @@ def _ph(found: Outcome, wanted: str) -> bool:
 
 
 def _solid(found: Outcome, wanted: str) -> bool:
+    """Whether one of the solids lies there or is told to form, however its formula is written."""
     lying = _solids(found)
-    return not lying if wanted == "none" else any(re.search(wanted, formula) for formula in lying)
+    if wanted == "none":
+        return not lying
+    told = {term.key for one in found.transfers if one.equation for term in _products(one.equation)}
+    return any(re.search(wanted, way) for formula in {*lying, *told} for way in _spellings(formula))
+
+
+def _products(equation: str) -> list[Term]:
+    return [term for term in parse_equation(equation).products if term.formula.state == "s"]
+
+
+def _spellings(formula: str) -> tuple[str, ...]:
+    """A formula as it is, with the other sign of water, and by Hill's order of its atoms."""
+    atoms = Counter(parse_formula(formula).atoms)
+    order = sorted(atoms, key=lambda symbol: (symbol != "C", symbol != "H", symbol))
+    hill = "".join(f"{symbol}{atoms[symbol] if atoms[symbol] > 1 else ''}" for symbol in order)
+    return formula, formula.replace("*", "·"), hill if "C" in atoms else formula
 
 
 def _solids(found: Outcome) -> list[str]:

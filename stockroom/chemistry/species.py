@@ -6,7 +6,7 @@ table by its atoms, so that any pairing of known ions is known.
 
 import re
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, cached_property
 from itertools import combinations
@@ -25,6 +25,7 @@ ELECTROLYTE, ORGANIC, DYE, METAL, INSOLUBLE, GAS, UNFOLLOWED, UNKNOWN = (
     "unknown",
 )
 _HYDRATE = re.compile(r"\s+(mono|hemi|sesqui|di|tri|tetra|penta|hexa|hepta|octa|nona|deca|dodeca)?hydrate$")
+_DRY, _SYMBOL = re.compile(r"\s*[·•∙⋅*.]\s*[0-9./]*\s*H2O$"), re.compile(r"[A-Z][a-z]?")
 # The same matter in terms of fewer ions, so that amounts of it can be told however it was written.
 _SIMPLER = {
     "OH-": {"H2O": 1, "H+": -1},
@@ -175,7 +176,7 @@ def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
     """
     names, formulas = _substances()
     if found := names.get(cas) or names.get(name.casefold()) or formulas.get(formula):
-        return _listed(found)
+        return _watered(_listed(found), formula)
     label = name or formula or cas or "something without a name"
     if not formula:
         return Identity(label, "", cas, UNKNOWN, note=f"{label}: give its formula to have it followed")
@@ -195,6 +196,67 @@ def identify(formula: str = "", name: str = "", cas: str = "") -> Identity:
         note = f"{label} is not among the substances the equilibrium table knows"
         return Identity(label, formula, cas, UNKNOWN, note=note)
     return Identity(label, formula, cas, ELECTROLYTE, split)
+
+
+@cache
+def classroom_meaning(formula: str) -> Identity:
+    """The substance that a class means by a formula: `identify`, then the listed isomer.
+
+    A sum formula such as C6H8O7, in which every element stands once, has isomers; the first substance of the
+    table with these atoms is taken, water of crystallization aside, and a salt of an organic ion is split
+    without its name. For amounts told by formula alone; a label, which has a name, is not guessed at.
+
+    >>> [classroom_meaning(text).name for text in ("C6H8O7·H2O", "KC8H5O4", "HCOOCH3")]
+    ['citric acid', 'potassium hydrogenphthalate', 'HCOOCH3']
+    """
+    found = identify(formula)
+    if found.kind != UNKNOWN:
+        return found
+    try:
+        parsed = parse_formula(formula)
+    except FormulaError:
+        return found
+    dry = _DRY.sub("", formula)
+    listed = _substances()[1].get(dry) or (_by_atoms().get(_key(parsed)) if _is_sum(dry) else None)
+    if listed:
+        return _watered(_listed(listed), formula)
+    every = " ".join(word for ion in ions().values() for word in ion.spellings)
+    split = _split(Counter(parsed.atoms), parsed.water, parsed.charge, every) if _is_sum(dry) else None
+    if split is None:
+        return found
+    name = " ".join(ions()[ion].name.removesuffix(" ion") for ion, _ in split if ion not in ("H+", "H2O"))
+    return Identity(name, formula, "", ELECTROLYTE, split)
+
+
+def _watered(dry: Identity, formula: str) -> Identity:
+    """A listed substance with the water of crystallization that its formula on the bottle tells of."""
+    if dry.kind != ELECTROLYTE or "H2O" not in formula or formula == dry.formula or not _DRY.search(formula):
+        return dry
+    return replace(dry, ions=(*dry.ions, ("H2O", parse_formula(formula).water)))
+
+
+def _is_sum(dry: str) -> bool:
+    symbols = _SYMBOL.findall(dry)
+    return len(symbols) == len(set(symbols)) and "(" not in dry
+
+
+def _key(parsed: Formula) -> frozenset[tuple[str, int]]:
+    atoms = Counter(parsed.atoms)
+    atoms.subtract({"H": 2 * parsed.water, "O": parsed.water})
+    return frozenset((symbol, int(count)) for symbol, count in atoms.items() if count)
+
+
+@cache
+def _by_atoms() -> dict[frozenset[tuple[str, int]], tuple[str, ...]]:
+    """Rows of organic substances by their atoms, acids and bases first."""
+    rows = [row for row in map(tuple, table("substances.csv")) if row[2] and row[4] in (ELECTROLYTE, ORGANIC)]
+    rows.sort(key=lambda row: row[4] != ELECTROLYTE)
+    found: dict[frozenset[tuple[str, int]], tuple[str, ...]] = {}
+    for row in rows:
+        parsed = parse_formula(row[2])
+        if "C" in parsed.atoms and not parsed.water and _is_sum(row[2]):
+            found.setdefault(_key(parsed), row)
+    return found
 
 
 def _ammine(parsed: Formula, written: str) -> tuple[tuple[str, Fraction], ...] | None:
