@@ -1,7 +1,9 @@
 """What a bottle says -> the reagent of the starter catalogue, with a mark and the reason.
 
-One matcher for search, forms and import. "sure" is given only where substance, crystal water, strength and form leave
-no choice; a name with two meanings, a CAS RN with a slip or of another substance, a hydrate that nobody named are
+One matcher for search, forms and import. "sure" is given only where substance, crystal water, strength and
+form leave
+no choice; a name with two meanings, a CAS RN with a slip or of another substance, a hydrate that nobody
+named are
 questions ("choose"), with the likeliest first. "unknown" still brings what looks near. Pure.
 """
 
@@ -63,7 +65,8 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Match:
-    """`mark`: "sure", "choose" or "unknown"; `candidates`: the likeliest first; `why`: a sentence for the reader."""
+    """`mark`: "sure", "choose" or "unknown"; `candidates`: the likeliest first; `why`: a sentence for the
+    reader."""
 
     mark: str
     candidates: tuple[Candidate, ...]
@@ -78,8 +81,10 @@ class Match:
 def match(text: str, *, strength: str = "", cas: str = "", measure: str = "", bought: bool = False) -> Match:
     """The reagent that a bottle's words mean.
 
-    text: the name as written; strength, cas: what stands in columns of their own. measure: "mass", "volume" or
-    "count" where the amount is known. bought: it came from a supplier as sold (a lot or grade is written), so an acid
+    text: the name as written; strength, cas: what stands in columns of their own. measure: "mass",
+    "volume" or
+    "count" where the amount is known. bought: it came from a supplier as sold (a lot or grade is written),
+    so an acid
     without strength is the one of trade.
     """
     said = read_label(text, strength)
@@ -539,7 +544,8 @@ def _same(row: Reagent, strength: Strength) -> bool:
 
 
 def _in_unit_of(row: Reagent, strength: Strength):
-    """The strength's range in the unit that the reagent's first component is written in, where that is plain."""
+    """The strength's range in the unit that the reagent's first component is written in, where that is
+    plain."""
     unit, low, high = row.components[0].unit, strength.low, strength.high
     if strength.unit == "%" and unit.startswith("%") or strength.unit == unit:
         yield low, high
