@@ -268,11 +268,17 @@ def _rows_of(meaning: Meaning) -> list[Reagent]:
         if meaning.certain or meaning.left
         else tuple(chain(members, *(family(base_of(key)) for key in meaning.others)))
     )
-    return [
-        row
-        for row in load().reagents.values()
-        if row.components[0].chemical in options and (row.kind != "mixture" or len(row.components) == 1)
-    ]
+    return [row for key in dict.fromkeys(options) for row in _first_of_all().get(key, ())]
+
+
+@cache
+def _first_of_all() -> dict[str, tuple[Reagent, ...]]:
+    """Key of a substance -> the reagents of which it is the first component, mixtures of several aside."""
+    found: dict[str, list[Reagent]] = {}
+    for row in load().reagents.values():
+        if row.kind != "mixture" or len(row.components) == 1:
+            found.setdefault(row.components[0].chemical, []).append(row)
+    return {key: tuple(rows) for key, rows in found.items()}
 
 
 def _doubt_of_name(meaning: Meaning, chosen: Candidate | None) -> str:
