@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 
 from stockroom.chemistry.quantity import QuantityError, parse, parse_unit, unit_symbol
 
@@ -56,6 +57,7 @@ class Amount:
     containers: int
 
 
+@lru_cache(maxsize=20_000, typed=True)
 def read_amount(cell, unit: str = "") -> Amount:
     """One cell, with the unit of a column of its own where there is one. Raises CellError."""
     text = _number_text(cell).strip()
@@ -94,6 +96,7 @@ def _number_text(cell) -> str:
     return str(cell)
 
 
+@lru_cache(maxsize=2_000)
 def read_unit(cell) -> str:
     """The unit's symbol, or "" where the cell holds none."""
     try:
@@ -135,7 +138,8 @@ def order_of_dates(cells) -> str:
 def read_date(cell, order: str, today: date) -> date | None:
     """The day; the first of the month or year where no more is written; None where the cell says nothing.
 
-    Raises CellError for what cannot be read, for 3/4/19 where nothing tells which is the month, and for the future.
+    Raises CellError for what cannot be read, for 3/4/19 where nothing tells which is the month, and for
+    the future.
     """
     if isinstance(cell, datetime):
         return cell.date()

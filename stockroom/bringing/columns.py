@@ -1,4 +1,5 @@
-"""Which row is the heading of a list, and what each column holds: read from the words and from what stands below."""
+"""Which row is the heading of a list, and what each column holds: read from the words and from what stands
+below."""
 
 import re
 from dataclasses import dataclass
@@ -15,7 +16,8 @@ RECEIVED, OPENED, EXPIRES, SUPPLIER, PRICE, LOT, NOTE, FORM, NUMBER = (
 DATES = (RECEIVED, OPENED, EXPIRES)
 _SEARCHED_ROWS = 40
 
-#: Words of a heading, the most telling first: a heading is the first kind of which it holds all words of a phrase.
+#: Words of a heading, the most telling first: a heading is the first kind of which it holds all words of a
+#: phrase.
 _HEADINGS = (
     (CAS_RN, "cas|casrn|casno|casnumber|casnr|registry"),
     (LOT, "lot|batch|lotno|charge|serial"),
@@ -24,7 +26,8 @@ _HEADINGS = (
     (OPENED, "opened|date opened|open date|geoffnet"),
     (
         RECEIVED,
-        "received|date received|purchased|bought|date in|acquired|purchase date|delivery|delivered|rcvd|recd|arrived|"
+        "received|date received|purchased|bought|date in|acquired|purchase date|delivery|"
+        "delivered|rcvd|recd|arrived|"
         "date|year|purch|datum|eingang|obtained|entered",
     ),
     (
@@ -39,7 +42,8 @@ _HEADINGS = (
     (FORM, "form|state|physical state|physical form"),
     (
         COUNT,
-        "containers|bottles|no of containers|number of containers|count|no of bottles|number of bottles|how many|"
+        "containers|bottles|no of containers|number of containers|count|no of bottles|number of "
+        "bottles|how many|"
         "no bottles|pcs|units|packs|bottle count|container count|of bottles|anzahl|nr of|tubs|jars",
     ),
     (UNIT, "unit|uom|unit of measure|units of measure|einheit"),
@@ -50,20 +54,25 @@ _HEADINGS = (
     ),
     (
         AMOUNT,
-        "amount|quantity|qty|size|container size|bottle size|volume|mass|weight|pack|pack size|capacity|contents|"
+        "amount|quantity|qty|size|container size|bottle size|volume|mass|weight|pack|pack size|"
+        "capacity|contents|"
         "how much|amt|menge|net|vol|wt|remaining|stock|left|on hand",
     ),
     (
         NUMBER,
-        "id|barcode|sr|serial no|item no|ref|no|nr|catalog|catalogue|cat|code|sku|index|line|row|order|article",
+        "id|barcode|sr|serial no|item no|ref|no|nr|catalog|catalogue|cat|code|sku|index|line|"
+        "row|order|article",
     ),
     (
         NOTE,
-        "mol wt|molecular weight|molar mass|un number|un no|ec number|storage class|hazard class|storage code|mw|note|notes|comment|comments|remarks|hazard|hazards|ghs|class|sds|msds|checked|initials|by|signal|risk",
+        "mol wt|molecular weight|molar mass|un number|un no|ec number|storage class|hazard "
+        "class|storage code|mw|note|notes|comment|comments|remarks|hazard|hazards|ghs|class|sds|"
+        "msds|checked|initials|by|signal|risk",
     ),
     (
         NAME,
-        "name|chemical|chemical name|substance|reagent|item|description|material|product|compound|contents|chemicals|"
+        "name|chemical|chemical name|substance|reagent|item|description|material|product|"
+        "compound|contents|chemicals|"
         "label|what|bezeichnung|solution|as written",
     ),
 )
@@ -157,7 +166,8 @@ def _is_cas(cell) -> bool:
 
 
 _AMOUNT = re.compile(
-    r"(?:\d+\s*[x×*]\s*)?[\d.,/ ]+\s*(?:kg|g|gm|gms|mg|l|ml|cl|lt|ltr|litres?|liters?|grams?|oz|lbs?|cm3|dm3|gal)\.?",
+    r"(?:\d+\s*[x×*]\s*)?[\d.,/ ]+\s*(?:kg|g|gm|gms|mg|l|ml|cl|lt|ltr|litres?|liters?|grams?|oz|"
+    r"lbs?|cm3|dm3|gal)\.?",
     re.IGNORECASE,
 )
 
@@ -171,7 +181,8 @@ def _is_wordy(cell) -> bool:
 
 
 def _by_content(kinds: dict[int, str], below) -> None:
-    """Columns that their heading says nothing of, or the wrong thing: CAS RNs, dates and amounts show themselves."""
+    """Columns that their heading says nothing of, or the wrong thing: CAS RNs, dates and amounts show
+    themselves."""
     width = max(map(len, below), default=0)
     for column in range(width):
         cells = _cells(below, column)
@@ -214,7 +225,8 @@ def _is_whole(cell) -> bool:
 
 
 def _one_of_each(kinds: dict[int, str], header, below) -> None:
-    """Where two columns seem to be the same, the fuller one is it; sizes and numbers of bottles are told apart."""
+    """Where two columns seem to be the same, the fuller one is it; sizes and numbers of bottles are told
+    apart."""
     names = [at for at, kind in kinds.items() if kind == NAME]
     if len(names) > 1:
         kept = max(names, key=lambda at: (_share(_cells(below, at), _is_wordy) * len(_cells(below, at)), -at))

@@ -1,7 +1,10 @@
-"""What bringing a sheet in would make of each of its rows. Pure over rows: nothing is written, no database is asked.
+"""What bringing a sheet in would make of each of its rows. Pure over rows: nothing is written, no database
+is asked.
 
-A row is "ready" only where substance, strength, form, amount and date leave nothing to ask; everything else is a
-"question" with the reason and what it may be, or "left_out" with the reason: a heading, a total, an empty line.
+A row is "ready" only where substance, strength, form, amount and date leave nothing to ask; everything
+else is a
+"question" with the reason and what it may be, or "left_out" with the reason: a heading, a total, an empty
+line.
 """
 
 import re
@@ -76,8 +79,10 @@ _TOTAL = re.compile(
     re.IGNORECASE,
 )
 _REMARK = re.compile(
-    r"^\W*(?:notes?\b|checked\b|counted by|last (?:up|stock|count|rev)|updated|printed|page \d|see |\*|end of|signed|prepared|"
-    r"stock ?(?:take|list)|inventory|chemical (?:inventory|list|stock)|continued|date:|revised|generated|exported)",
+    r"^\W*(?:notes?\b|checked\b|counted by|last (?:up|stock|count|rev)|updated|printed|page \d|"
+    r"see |\*|end of|signed|prepared|"
+    r"stock ?(?:take|list)|inventory|chemical (?:inventory|list|stock)|continued|date:|revised|"
+    r"generated|exported)",
     re.IGNORECASE,
 )
 _OF_LIST = re.compile(r"\b(?:inventory|list|stock|register|record)\b", re.IGNORECASE)
@@ -90,7 +95,8 @@ _MOLAR_HEADING = re.compile(r"\bmolar|\bmol\b|mol\s*/|\(\s*M\s*\)")
 
 @dataclass(frozen=True)
 class Line:
-    """One row of the file. `row` counts from 1 in its sheet; `why` is a sentence; `suggestions` name reagents.
+    """One row of the file. `row` counts from 1 in its sheet; `why` is a sentence; `suggestions` name
+    reagents.
 
     `reagent_key`: of the catalogue, "" for a new reagent. `received` and `opened`: None where not written.
     """
@@ -343,7 +349,8 @@ def _with_form(reader: _Reader, row: tuple, text: str) -> str:
 
 
 def _with_formula(text: str, name: str, formula: str) -> tuple[str, str]:
-    """The name with the crystal water that the formula says, and the doubt where the two are different substances."""
+    """The name with the crystal water that the formula says, and the doubt where the two are different
+    substances."""
     by_name, by_formula = understand(read_label(name)), understand(read_label(formula))
     if by_name and by_formula and by_name.chemical and by_formula.chemical:
         options = {base_of(by_formula.chemical), *(base_of(key) for key in by_formula.others)}
@@ -473,7 +480,8 @@ def _date(reader: _Reader, row: tuple, kind: str, doubts: list[str]) -> date | N
 
 
 def _date_orders(sheet: Sheet, layout: Layout) -> dict[int, str]:
-    """How each column of dates is written; one that does not tell follows the others, then the file's English."""
+    """How each column of dates is written; one that does not tell follows the others, then the file's
+    English."""
     columns = [*layout.of(RECEIVED), *layout.of(OPENED)]
     below = sheet.rows[layout.header + 1 :]
     orders = {at: order_of_dates([row[at] for row in below if at < len(row)]) for at in columns}

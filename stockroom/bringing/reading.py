@@ -1,6 +1,8 @@
-"""A spreadsheet file as rows of plain values: XLSX, ODS or text (CSV, tabs, semicolons) in any usual encoding.
+"""A spreadsheet file as rows of plain values: XLSX, ODS or text (CSV, tabs, semicolons) in any usual
+encoding.
 
-What is larger, broken or not a spreadsheet is refused with a sentence that says what to do. Nothing in a file is ever
+What is larger, broken or not a spreadsheet is refused with a sentence that says what to do. Nothing in a
+file is ever
 run: formulas come as the value that was saved with them, macros are not looked at.
 """
 
@@ -36,7 +38,8 @@ class SheetError(ValueError):
 
 @dataclass(frozen=True)
 class Sheet:
-    """`rows`: values (str, int, float, bool, date, datetime, time; "" where empty), the file's first row first.
+    """`rows`: values (str, int, float, bool, date, datetime, time; "" where empty), the file's first row
+    first.
 
     `title`: of the sheet in a workbook, "" for a text file.
     """
@@ -95,7 +98,8 @@ def _workbook(content: bytes) -> tuple[Sheet, ...]:
 
 
 def _guard_archive(content: bytes) -> None:
-    """Refuse what would unpack to far more than it is. The sizes are what unpacking yields, not what is claimed."""
+    """Refuse what would unpack to far more than it is. The sizes are what unpacking yields, not what is
+    claimed."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             parts = archive.infolist()
@@ -193,7 +197,8 @@ def _text(content: bytes) -> Sheet:
 
 
 def _records(text: str, delimiter: str) -> list[list[str]]:
-    """The rows; where a lone quotation mark (a ditto, an inch) swallows lines, each line is read by itself."""
+    """The rows; where a lone quotation mark (a ditto, an inch) swallows lines, each line is read by
+    itself."""
     rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
     if not any("\n" in cell and cell.count(delimiter) > 2 for row in rows for cell in row):
         return rows

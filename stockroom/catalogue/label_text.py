@@ -1,4 +1,5 @@
-"""What a bottle's words say: name, strength, crystal water, form, CAS RN. Pure: text in, frozen dataclass out."""
+"""What a bottle's words say: name, strength, crystal water, form, CAS RN. Pure: text in, frozen dataclass
+out."""
 
 import re
 import unicodedata
@@ -246,7 +247,8 @@ _WATER_FORMULA = re.compile(
     r"(?<=[A-Za-z0-9)\]}])\s*(?:\(\s*|[·.•*∙⋅,x×-]\s*|\s)(\d+(?:[.,]\d+)?(?:[/⁄]\d+)?)?\s*H\s?2\s?[Oo](?![0-9A-Za-z])\s*\)?"
 )
 _WATER_WORD = re.compile(
-    rf"[-\s(]*\b({'|'.join(sorted(WATERS, key=len, reverse=True))})[- ]?hydrate\b|[- ]*\b(\d+(?:\.5)?)[- ](?:hydrate|water)\b",
+    rf"[-\s(]*\b({'|'.join(sorted(WATERS, key=len, reverse=True))})[- ]?hydrate\b|[- "
+    rf"]*\b(\d+(?:\.5)?)[- ](?:hydrate|water)\b",
     re.IGNORECASE,
 )
 _ANHYDROUS = re.compile(
@@ -257,7 +259,8 @@ _ROMAN = re.compile(r"\(\s*(i{1,3}|iv|vi{0,3})\s*\)|(?<=[a-z])[ -](i{1,3}|iv|vi{
 
 @dataclass(frozen=True)
 class Strength:
-    """`low` to `high` of `unit`: "M", "N", "%", "% w/w", "% w/v", "% v/v", "vol", "g/L"; words: "strong", "weak",
+    """`low` to `high` of `unit`: "M", "N", "%", "% w/w", "% w/v", "% v/v", "vol", "g/L"; words: "strong",
+    "weak",
     "saturated", "glacial"."""
 
     low: Decimal | None
@@ -277,8 +280,10 @@ class Strength:
 class Said:
     """What a text says. `words`: the name's words, in small letters, "sulph" as "sulf", in order.
 
-    `raw`: the text without CAS RN, strength, water and amount, in its own case (formulas need it). `waters`: None
-    where nothing is said, 0 for anhydrous. `strength`: the first one written, None where none is. `forms`: words of
+    `raw`: the text without CAS RN, strength, water and amount, in its own case (formulas need it).
+    `waters`: None
+    where nothing is said, 0 for anhydrous. `strength`: the first one written, None where none is. `forms`:
+    words of
     FORMS. `numbers`: bare numbers at the end of the name ("HCl 6").
     """
 
@@ -301,7 +306,8 @@ def tidy(text: str) -> str:
 
 
 def plain_words(text: str) -> tuple[str, ...]:
-    """The words of a name as they are compared: small letters, US and UK spellings alike, roman numbers apart."""
+    """The words of a name as they are compared: small letters, US and UK spellings alike, roman numbers
+    apart."""
     text = _ROMAN.sub(lambda m: f" {m[1] or m[2]} ", tidy(text).casefold())
     text = text.replace("'", "").replace("’", "").replace("sulph", "sulf").replace("colour", "color")
     words = re.findall(r"[a-z0-9]+", text.translate(str.maketrans("éèäöü", "eeaou")))

@@ -4,7 +4,10 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
+from stockroom.catalogue.label_text import read_label
 from stockroom.catalogue.loader import Chemical, Reagent, load
+from stockroom.catalogue.matching import SURE, match
+from stockroom.catalogue.naming import near, understand
 from stockroom.chemistry.formula import check_cas, molar_mass
 
 MAX_TEXT = 200
@@ -56,8 +59,17 @@ def lookup(text: str) -> Suggestion | None:
         return None
     if _CAS.fullmatch(text):
         text = check_cas(text)
-    chemical = _index().get(_plain(text))
+    chemical = _index().get(_plain(text)) or _as_bottles_say(text)
     return _from_catalogue(chemical) if chemical else _from_library(text)
+
+
+def _as_bottles_say(text: str) -> Chemical | None:
+    """The chemical of the catalogue where the words leave no other ("phph", "pot. iodide", "conc. HCl")."""
+    found = match(text)
+    if found.mark == SURE and found.best.reagent:
+        return load().chemicals[load().reagents[found.best.reagent].components[0].chemical]
+    meant = understand(read_label(text))
+    return load().chemicals[meant.chemical] if meant and meant.certain and meant.chemical else None
 
 
 def search(text: str, limit: int = 10) -> tuple[Chemical, ...]:
@@ -70,7 +82,12 @@ def search(text: str, limit: int = 10) -> tuple[Chemical, ...]:
         for name, chemical in sorted(_index().items(), key=lambda item: len(item[0])):
             if len(hits) < limit and place(name):
                 hits.setdefault(chemical.key, chemical)
-    return tuple(hits.values())
+    if not hits:
+        said = read_label(text)
+        first = _as_bottles_say(text)
+        keys = (*((first.key,) if first else ()), *near(said, limit))
+        hits = {key: load().chemicals[key] for key in keys}
+    return tuple(hits.values())[:limit]
 
 
 def _plain(text: str) -> str:

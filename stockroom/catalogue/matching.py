@@ -1,7 +1,9 @@
 """What a bottle says -> the reagent of the starter catalogue, with a mark and the reason.
 
-One matcher for search, forms and import. "sure" is given only where substance, crystal water, strength and form leave
-no choice; a name with two meanings, a CAS RN with a slip or of another substance, a hydrate that nobody named are
+One matcher for search, forms and import. "sure" is given only where substance, crystal water, strength and
+form leave
+no choice; a name with two meanings, a CAS RN with a slip or of another substance, a hydrate that nobody
+named are
 questions ("choose"), with the likeliest first. "unknown" still brings what looks near. Pure.
 """
 
@@ -63,7 +65,8 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Match:
-    """`mark`: "sure", "choose" or "unknown"; `candidates`: the likeliest first; `why`: a sentence for the reader."""
+    """`mark`: "sure", "choose" or "unknown"; `candidates`: the likeliest first; `why`: a sentence for the
+    reader."""
 
     mark: str
     candidates: tuple[Candidate, ...]
@@ -78,8 +81,10 @@ class Match:
 def match(text: str, *, strength: str = "", cas: str = "", measure: str = "", bought: bool = False) -> Match:
     """The reagent that a bottle's words mean.
 
-    text: the name as written; strength, cas: what stands in columns of their own. measure: "mass", "volume" or
-    "count" where the amount is known. bought: it came from a supplier as sold (a lot or grade is written), so an acid
+    text: the name as written; strength, cas: what stands in columns of their own. measure: "mass",
+    "volume" or
+    "count" where the amount is known. bought: it came from a supplier as sold (a lot or grade is written),
+    so an acid
     without strength is the one of trade.
     """
     said = read_label(text, strength)
@@ -263,11 +268,17 @@ def _rows_of(meaning: Meaning) -> list[Reagent]:
         if meaning.certain or meaning.left
         else tuple(chain(members, *(family(base_of(key)) for key in meaning.others)))
     )
-    return [
-        row
-        for row in load().reagents.values()
-        if row.components[0].chemical in options and (row.kind != "mixture" or len(row.components) == 1)
-    ]
+    return [row for key in dict.fromkeys(options) for row in _first_of_all().get(key, ())]
+
+
+@cache
+def _first_of_all() -> dict[str, tuple[Reagent, ...]]:
+    """Key of a substance -> the reagents of which it is the first component, mixtures of several aside."""
+    found: dict[str, list[Reagent]] = {}
+    for row in load().reagents.values():
+        if row.kind != "mixture" or len(row.components) == 1:
+            found.setdefault(row.components[0].chemical, []).append(row)
+    return {key: tuple(rows) for key, rows in found.items()}
 
 
 def _doubt_of_name(meaning: Meaning, chosen: Candidate | None) -> str:
@@ -539,7 +550,8 @@ def _same(row: Reagent, strength: Strength) -> bool:
 
 
 def _in_unit_of(row: Reagent, strength: Strength):
-    """The strength's range in the unit that the reagent's first component is written in, where that is plain."""
+    """The strength's range in the unit that the reagent's first component is written in, where that is
+    plain."""
     unit, low, high = row.components[0].unit, strength.low, strength.high
     if strength.unit == "%" and unit.startswith("%") or strength.unit == unit:
         yield low, high

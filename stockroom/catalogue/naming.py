@@ -1,6 +1,7 @@
 """Which substance a name means: the starter catalogue first, then the 70,000 compounds of `chemicals`.
 
-A name is taken as certain only where every word of it is understood. What a word more, a slip of the pen or a name
+A name is taken as certain only where every word of it is understood. What a word more, a slip of the pen
+or a name
 with two meanings leaves open is said, and it is for a person to choose. Pure but for reading the catalogue.
 """
 
@@ -8,7 +9,7 @@ import csv
 import re
 from collections import Counter
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from itertools import combinations
 
 from rapidfuzz import fuzz, process
@@ -55,11 +56,24 @@ _CHARGES = {
 }
 #: Names that write the charge of the middle atom -> the name without it.
 _ANIONS = {
-    **{"manganate vii": "permanganate", "dichromate vi": "dichromate", "chromate vi": "chromate"},
-    **{"sulfate vi": "sulfate", "sulfate iv": "sulfite", "nitrate v": "nitrate", "nitrate iii": "nitrite"},
-    **{"chlorate i": "hypochlorite", "chlorate v": "chlorate", "chlorate iii": "chlorite"},
-    **{"iodate v": "iodate", "bromate v": "bromate", "phosphate v": "phosphate", "vanadate v": "vanadate"},
-    **{"sulfuric vi": "sulfuric", "nitric v": "nitric", "phosphoric v": "phosphoric", "iodate vii": "periodate"},
+    "manganate vii": "permanganate",
+    "dichromate vi": "dichromate",
+    "chromate vi": "chromate",
+    "sulfate vi": "sulfate",
+    "sulfate iv": "sulfite",
+    "nitrate v": "nitrate",
+    "nitrate iii": "nitrite",
+    "chlorate i": "hypochlorite",
+    "chlorate v": "chlorate",
+    "chlorate iii": "chlorite",
+    "iodate v": "iodate",
+    "bromate v": "bromate",
+    "phosphate v": "phosphate",
+    "vanadate v": "vanadate",
+    "sulfuric vi": "sulfuric",
+    "nitric v": "nitric",
+    "phosphoric v": "phosphoric",
+    "iodate vii": "periodate",
 }
 _COMPOUND = ("ate", "ite", "ide", "ates", "ides", "ous")
 _MIN_NEAR = 70
@@ -71,7 +85,8 @@ class Meaning:
     """What a name means. One of `chemical` (key), `reagent` (key) or `library` (CAS RN, name) is filled.
 
     `specific`: the name tells the crystal water by itself ("Epsom salt"). `usual`: sold with that water only.
-    `named`: the whole text is the reagent's own name. `certain`: nothing else can be meant. `left`: words that were not understood. `others`: keys of other substances
+    `named`: the whole text is the reagent's own name. `certain`: nothing else can be meant. `left`: words
+    that were not understood. `others`: keys of other substances
     that the text names. `how`: the reason, a sentence.
     """
 
@@ -87,6 +102,7 @@ class Meaning:
     how: str = ""
 
 
+@cache
 def base_of(chemical: str) -> str:
     """The key of the same salt without crystal water."""
     return load().chemicals[chemical].anhydrous or chemical
@@ -154,7 +170,7 @@ def _exact(words: tuple[str, ...]) -> Meaning | None:
     return _index().get("".join(words)) if words else None
 
 
-def _phrases(words: tuple[str, ...]):
+def _phrases(words: tuple[str, ...]) -> list[tuple[int, int]]:
     """Every run of words, the longest first; among equals the first."""
     spans = combinations(range(len(words) + 1), 2)
     return sorted(spans, key=lambda span: (span[0] - span[1], span[0]))
@@ -219,6 +235,7 @@ def _flat(formula: str) -> str:
     return formula.replace("·", "").casefold()
 
 
+@lru_cache(maxsize=20_000)
 def _hill(text: str) -> str:
     """Hill form of an inorganic formula; "" for what is none, for elements and for carbon with hydrogen."""
     try:
@@ -282,7 +299,8 @@ def _index() -> dict[str, Meaning]:
     for row in _trade_rows():
         key, kind = row["means"], row["kind"]
         words = plain_words(row["said"])
-        # A substance that is the only one meant stays a chemical, so that strength and form choose the reagent.
+        # A substance that is the only one meant stays a chemical, so that strength and form choose the
+        # reagent.
         filled = {"chemical": key} if key in load().chemicals else {"reagent": key}
         water = kind == "exact" or bool(filled.get("chemical") and load().chemicals[key].anhydrous)
         meant = Meaning(**filled, certain=kind != "maybe", specific=water, usual=kind == "usual")
@@ -299,7 +317,8 @@ def _trade_rows():
 
 
 def _add_reagents(index: dict[str, Meaning]) -> None:
-    """Names that only a reagent has ("Benedict's solution"), not those that are a substance and a strength."""
+    """Names that only a reagent has ("Benedict's solution"), not those that are a substance and a
+    strength."""
     for key, row in load().reagents.items():
         said = read_label(row.name)
         if row.kind == "mixture" and said.strength is None:

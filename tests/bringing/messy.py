@@ -1,6 +1,8 @@
-"""Messy sheets, invented, each of another layout. A row of a sheet is what a person typed; nothing here is a real list.
+"""Messy sheets, invented, each of another layout. A row of a sheet is what a person typed; nothing here is
+a real list.
 
-Each sheet comes with what must be made of its rows: row number -> (state, CAS RN that must be held or "", part of
+Each sheet comes with what must be made of its rows: row number -> (state, CAS RN that must be held or "",
+part of
 amount, containers, day received or "").
 """
 
@@ -63,7 +65,8 @@ UK = {
 
 
 def us_semicolon() -> bytes:
-    """Semicolons, Windows letters, month first with two-digit years, unit in a column of its own, price and lot."""
+    """Semicolons, Windows letters, month first with two-digit years, unit in a column of its own, price
+    and lot."""
     return """Item;Formula;Strength;Qty;Unit;Bottles;Room;Cabinet;Shelf;Rec'd;Vendor;Lot #;Price
 Hydrochloric Acid;HCl;6 M;500;mL;2;214;B;1;3/14/22;Invented Supply;A-1;$12.50
 Sodium Hydroxide Pellets;NaOH;;500;g;1;214;C;2;11/2/21;Invented Supply;A-2;$9
@@ -100,7 +103,8 @@ US = {
 
 
 def workbook() -> bytes:
-    """Real dates, numbers as numbers, a place merged over rows, the heading in row 6, columns that start at C."""
+    """Real dates, numbers as numbers, a place merged over rows, the heading in row 6, columns that start
+    at C."""
     book = openpyxl.Workbook()
     sheet = book.active
     sheet["C2"] = "Prep room inventory"
@@ -207,7 +211,8 @@ ODS = {
 
 
 def by_cabinet() -> bytes:
-    """A sheet for each cabinet, columns in another order, the heading repeated in the middle, crossed-out words."""
+    """A sheet for each cabinet, columns in another order, the heading repeated in the middle, crossed-out
+    words."""
     book = openpyxl.Workbook()
     first = book.active
     first.title = "Cabinet 1"

@@ -4,6 +4,7 @@ import pytest
 
 from stockroom.catalogue.label_text import read_label
 from stockroom.catalogue.loader import load
+from stockroom.catalogue.lookup import lookup, search
 from stockroom.catalogue.matching import CHOOSE, SURE, UNKNOWN, match
 from stockroom.catalogue.naming import base_of
 
@@ -207,6 +208,20 @@ def test_unknown_words_are_dropped_and_ranked_and_never_a_dead_end():
     assert match("Riverside brand sodium chloride from last year").best.cas_rn == ("7647-14-5",)
     assert match("sodum chlorid kitchen").candidates
     assert match("beaker tongs").mark == UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("phph", "phenolphthalein"),
+        ("pot. iodide", "potassium_iodide"),
+        ("hydrocloric acid", "hydrogen_chloride"),
+    ],
+)
+def test_the_forms_suggestion_and_the_search_use_the_same_matcher(text, key):
+    chemical = load().chemicals[key]
+    assert lookup(text).cas == chemical.cas
+    assert search(text)[0] == chemical
 
 
 # --- CAS RN

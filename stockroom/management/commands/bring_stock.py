@@ -47,7 +47,8 @@ class Command(BaseCommand):
             self.stdout.write(f"{line.row:>5}  {_WORDS[line.state]:8}  {what}{placed}: {line.why}")
         counts = {state: sum(line.state == state for line in lines) for state in _WORDS}
         self.stdout.write(
-            f"{counts[READY]} ready, {counts[QUESTION]} with a question, {counts[LEFT_OUT]} left out. Nothing was changed."
+            f"{counts[READY]} ready, {counts[QUESTION]} with a question, {counts[LEFT_OUT]} left "
+            f"out. Nothing was changed."
         )
 
 
