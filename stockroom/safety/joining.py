@@ -35,7 +35,7 @@ _SULFURIC = known_as("H2SO4")
 _CONCENTRATED_MOL_L = 9.0
 #: from where hydrochloric acid fumes, nitric acid counts as such, and something organic is no trace:
 #: own rules, on the safe side of the published pairs
-_FUMING_MOL_L, _FUMING_PH, _NITRIC_MOL_L, _NITRIC_PH, _ORGANIC_MOL_L = 6.0, 1.0, 0.5, 1.5, 0.05
+_FUMING_MOL_L, _NITRIC_MOL_L, _NITRIC_PH, _ORGANIC_MOL_L = 6.0, 0.5, 1.5, 0.05
 #: from here on ammonium is ammonia already, and a base sets no more free (pKa 9.25)
 _ALL_AMMONIA_PH = 11.0
 #: a mmol/L of sulfite fills a tenth of a liter with 2 mL of sulfur dioxide
