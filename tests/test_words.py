@@ -20,7 +20,8 @@ ROOT = Path(__file__).resolve().parent.parent
 #: never written, anywhere
 NEVER = (
     r"noughts?|makes? (?:you |one |them )?sick|much water|poison cent(?:re|er)|to hospital|ambulances?"
-    r"|well[- ]aired|sour|tak(?:es?|ing) no notice|reckon\w*|anew|that is none|for want of|what comes of it|torch(?:es)?"
+    r"|well[- ]aired|sour|tak(?:es?|ing) no notice|reckon\w*|anew|that is none|for want of"
+    r"|what comes of it|torch(?:es)?"
     r"|crisps|mains|carriage"
 )
 

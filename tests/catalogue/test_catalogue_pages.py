@@ -56,7 +56,7 @@ def test_the_form_is_filled_in_with_its_sources_and_nothing_is_saved(keeper, row
     page = keeper.get(reverse("reagent-add"), {"start": f"catalogue:{row.key}"})
     assert page.context["form"]["name"].value() == row.name
     text = page.content.decode()
-    assert "Nothing of it is checked" in text and "Hazard classes" in text
+    assert "None of it is verified against SDS" in text and "Hazard classes" in text
     assert not Reagent.objects.exists() and not Chemical.objects.exists()
 
 
@@ -121,7 +121,7 @@ def test_the_library_gives_name_and_formula_only(keeper):
     assert answer.status_code == 302
     reagent = Reagent.objects.get()
     assert (reagent.hazard_state, reagent.components.get().chemical.formula) == ("unknown", "C8H16O2")
-    assert "not checked" in reagent.note
+    assert "not verified against SDS" in reagent.note
 
 
 @pytest.mark.parametrize(
