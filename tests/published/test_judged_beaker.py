@@ -1,8 +1,8 @@
 """650 beakers that someone who did not write the beaker set down before looking: `judged_beaker.csv`.
 
 They are held as a conformance set is (demos/conformance/beaker.py): what the app does not know it must say,
-and little may be so. The source stands beside each row; where the app and the first hand disagreed, the row gives
-what a handbook decided.
+and little may be so. The source stands beside each row; where the app and the first hand disagreed, the row
+gives what a handbook decided.
 """
 
 import csv
