@@ -64,7 +64,7 @@ def lookup(text: str) -> Suggestion | None:
 
 
 def _as_bottles_say(text: str) -> Chemical | None:
-    """The chemical of the catalogue where the words leave no other ("phph", "pot. iodide", "conc. HCl")."""
+    """The chemical of the catalog where the words leave no other ("phph", "pot. iodide", "conc. HCl")."""
     found = match(text)
     if found.mark == SURE and found.best.reagent:
         return load().chemicals[load().reagents[found.best.reagent].components[0].chemical]
@@ -99,15 +99,15 @@ def _plain(text: str) -> str:
 @cache
 def _index() -> dict[str, Chemical]:
     """Plain name -> chemical. A chemical's own name goes before a reagent's, and that before a synonym."""
-    catalogue = load()
+    catalog = load()
     index: dict[str, Chemical] = {}
-    for chemical in catalogue.chemicals.values():
+    for chemical in catalog.chemicals.values():
         index.setdefault(_plain(chemical.name), chemical)
         if chemical.cas:
             index.setdefault(_plain(chemical.cas), chemical)
-    for reagent in catalogue.reagents.values():
-        index.setdefault(_plain(reagent.name), catalogue.chemicals[reagent.components[0].chemical])
-    for chemical in catalogue.chemicals.values():
+    for reagent in catalog.reagents.values():
+        index.setdefault(_plain(reagent.name), catalog.chemicals[reagent.components[0].chemical])
+    for chemical in catalog.chemicals.values():
         for synonym in chemical.synonyms:
             index.setdefault(_plain(synonym), chemical)
     return index

@@ -38,7 +38,7 @@ SODA = solution("sodium hydrogencarbonate", "NaHCO3", 0.5, 100)
     ("portions", "codes", "stream", "way"),
     [
         ((ACID,), {"D002"}, "acids", "neutralise"),
-        ((ACID, BASE), set(), "acids", "neutralise"),
+        ((ACID, BASE), set(), "neutral", "neutralise"),
         ((SODA,), set(), "bases", "drain"),
         ((COPPER,), set(), "metals", "collect"),
         ((COPPER, ACID), {"D002"}, "metals_acid", "collect"),

@@ -201,7 +201,7 @@ def test_the_day_a_limit_would_be_reached_counts_what_is_booked(
     set_aside(400, 9)
     assert composition.by_month(today).outlook.on_site_limit_on == today + datetime.timedelta(9)
     page = page_of("waste-months").content.decode()
-    assert "Limit in the house passed" in page and "1080 kg" in page
+    assert "Limit on site passed" in page and "1080 kg" in page
     words = " ".join(" ".join(pages(client.get(reverse("disposal-sheet")).content)).split())
     assert "A limit of the category is passed on" in words
 
