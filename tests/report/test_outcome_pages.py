@@ -387,6 +387,20 @@ def test_the_temperature_stands_beside_every_ph(client, teacher, show):
     assert squeezed("Temp.") in letters(client.get(reverse(SHEET, args=[show.pk])).content)
 
 
+def test_a_ph_just_below_zero_in_strong_acid_is_not_minus_nought(client, teacher, show, acid):
+    acid.components.update(value=Decimal("1.2"))
+    show.steps.exclude(adds__reagent=acid).delete()
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "about 0<" in page and "about -0<" not in page
+
+
+def test_every_column_of_the_amounts_has_a_heading(client, teacher, show):
+    client.force_login(teacher)
+    assert '<th scope="col"></th>' not in page_of(client, show)
+    assert squeezed("What happens to it") in letters(client.get(reverse(SHEET, args=[show.pk])).content)
+
+
 def test_an_equation_without_states_is_told_to_add_them(client, teacher, show):
     Reaction.objects.update(equation="CaCO3 + 2 HNO3 -> Ca(NO3)2 + H2O + CO2")
     client.force_login(teacher)
