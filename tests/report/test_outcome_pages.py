@@ -388,7 +388,7 @@ def test_the_temperature_stands_beside_every_ph(client, teacher, show):
 
 
 def test_a_ph_just_below_zero_in_strong_acid_is_not_minus_nought(client, teacher, show, acid):
-    acid.components.update(value=Decimal("1.2"))
+    acid.components.update(value=2)
     show.steps.exclude(adds__reagent=acid).delete()
     client.force_login(teacher)
     page = page_of(client, show)
