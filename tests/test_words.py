@@ -59,6 +59,14 @@ SAID_OTHERWISE = {
 EXCEPTIONS = {
     ("stockroom/catalogue/lookup.py", "sulph"): "how some people write sulfur when they search",
     ("templates/403_csrf.html", "out of date"): "of a form, not of a bottle",
+    ("stockroom/bringing/columns.py", "litres"): "how some lists write the unit",
+    ("stockroom/bringing/columns.py", "catalogue"): "how some lists head the column of the order number",
+    ("stockroom/bringing/columns.py", "use by"): "how some lists head the column of the last day",
+    ("stockroom/catalogue/label_text.py", "sulph"): "how some bottles write sulfur",
+    **{
+        ("stockroom/bringing/preview.py", word): "by which a list from abroad is known"
+        for word in ("sulph", "colour", "litre", "fume cupboard", "cupboard")
+    },
 }
 
 #: rooms whose words are changed in a step of their own

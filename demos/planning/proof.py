@@ -27,7 +27,7 @@ def _needed(booking: Booking) -> Counter:
 def reservations(today: datetime.date) -> tuple[int, list[str]]:
     """(bookings looked at, what is wrong, in words).
 
-    A planned booking from today on reserves what it needs, nothing doubled; one that is done or cancelled
+    A planned booking from today on reserves what it needs, nothing doubled; one that is done or canceled
     reserves nothing. One that is over and not recorded keeps what was planned then.
     """
     held = _held()

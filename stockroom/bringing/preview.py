@@ -98,7 +98,7 @@ class Line:
     """One row of the file. `row` counts from 1 in its sheet; `why` is a sentence; `suggestions` name
     reagents.
 
-    `reagent_key`: of the catalogue, "" for a new reagent. `received` and `opened`: None where not written.
+    `reagent_key`: of the catalog, "" for a new reagent. `received` and `opened`: None where not written.
     """
 
     row: int

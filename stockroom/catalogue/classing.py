@@ -1,9 +1,9 @@
-"""Hazard classes of the catalogue's solutions and mixtures as their composition makes them, in the US.
+"""Hazard classes of the catalog's solutions and mixtures as their composition makes them, in the US.
 
 `python -m stockroom.catalogue.classing` prints where data/hazards.csv says something else.
 """
 
-from stockroom.catalogue.loader import Component, Reagent, load
+from stockroom.catalogue.loader import CatalogueComponent, Reagent, load
 from stockroom.chemistry.concentration import PURE, W_W, Strength
 from stockroom.safety.classify import WATER, Classification, Constituent
 from stockroom.safety.composition import Ingredient, classify_reagent
@@ -50,7 +50,7 @@ def _salt(chemical: str) -> str:
     return load().chemicals[chemical].anhydrous or chemical
 
 
-def _ingredient(part: Component) -> Ingredient:
+def _ingredient(part: CatalogueComponent) -> Ingredient:
     chemical, form = load().chemicals[part.chemical], strongest_form(part.chemical)
     fluid = form is not None and form.kind in ("liquid", "gas")
     return Ingredient(

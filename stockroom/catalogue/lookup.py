@@ -64,7 +64,7 @@ def lookup(text: str) -> Suggestion | None:
 
 
 def _as_bottles_say(text: str) -> Chemical | None:
-    """The chemical of the catalogue where the words leave no other ("phph", "pot. iodide", "conc. HCl")."""
+    """The chemical of the catalog where the words leave no other ("phph", "pot. iodide", "conc. HCl")."""
     found = match(text)
     if found.mark == SURE and found.best.reagent:
         return load().chemicals[load().reagents[found.best.reagent].components[0].chemical]

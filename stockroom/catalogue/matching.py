@@ -1,4 +1,4 @@
-"""What a bottle says -> the reagent of the starter catalogue, with a mark and the reason.
+"""What a bottle says -> the reagent of the starter catalog, with a mark and the reason.
 
 One matcher for search, forms and import. "sure" is given only where substance, crystal water, strength and
 form leave
@@ -42,7 +42,7 @@ _ONE_TO_ONE = {
     "potassium_hydroxide",
     "ammonia",
 }
-#: litres of oxygen from one litre -> g of H2O2 in 100 mL, 34.01 / (11.207 x 10)
+#: liters of oxygen from one liter -> g of H2O2 in 100 mL, 34.01 / (11.207 x 10)
 _PER_VOLUME = Decimal("0.3035")
 _SOLUTION_WORDS = {"soln", "solution", "sol", "aq", "aqueous", "indicator", "ind", "reagent"}
 #: strengths that "dilute" is used for, the usual one first
@@ -52,7 +52,7 @@ _SIMILAR_NAME = 80
 
 @dataclass(frozen=True)
 class Candidate:
-    """A reagent of the catalogue (`reagent` is its key), or a new one of a known substance (`reagent` is "").
+    """A reagent of the catalog (`reagent` is its key), or a new one of a known substance (`reagent` is "").
 
     `cas_rn`: of the substances that it holds, water aside. `why`: what of the text points to it.
     """
@@ -90,7 +90,7 @@ def match(text: str, *, strength: str = "", cas: str = "", measure: str = "", bo
     said = read_label(text, strength)
     meaning = understand(said)
     if own := _own_name(text, strength, said):
-        meaning = Meaning(reagent=own, named=True, how="its name in the catalogue")
+        meaning = Meaning(reagent=own, named=True, how="its name in the catalog")
     numbers, slip = _numbers(cas, said)
     if slip:
         return _question(said, meaning, measure, slip)
@@ -487,7 +487,7 @@ def _by_strength(rows: list[Reagent], said: Said, meaning: Meaning, measure: str
 
 
 def _new_strength(rows: list[Reagent], said: Said, meaning: Meaning):
-    """A new reagent of the substance at a strength that the catalogue does not hold."""
+    """A new reagent of the substance at a strength that the catalog does not hold."""
     strength, chemical = said.strength, load().chemicals[base_of(meaning.chemical)]
     why = f"{meaning.how}; {strength} is a new strength"
     if strength.unit == "N":

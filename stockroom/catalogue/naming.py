@@ -1,8 +1,8 @@
-"""Which substance a name means: the starter catalogue first, then the 70,000 compounds of `chemicals`.
+"""Which substance a name means: the starter catalog first, then the 70,000 compounds of `chemicals`.
 
 A name is taken as certain only where every word of it is understood. What a word more, a slip of the pen
 or a name
-with two meanings leaves open is said, and it is for a person to choose. Pure but for reading the catalogue.
+with two meanings leaves open is said, and it is for a person to choose. Pure but for reading the catalog.
 """
 
 import csv
@@ -396,12 +396,12 @@ def _mended(words: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
     return tuple(out), tuple(notes)
 
 
-# --- outside the catalogue
+# --- outside the catalog
 
 
 @cache
 def of_cas(cas: str) -> Meaning | None:
-    """The substance with that CAS RN; None where neither the catalogue nor the library has it."""
+    """The substance with that CAS RN; None where neither the catalog nor the library has it."""
     for key, row in load().chemicals.items():
         if row.cas == cas:
             return Meaning(chemical=key, specific=True, how=f"CAS RN {cas}")
@@ -473,7 +473,7 @@ def _in_library(said: Said) -> Meaning | None:
     certain = is_main and not several and name not in _shared_names()
     if own and own.chemical:
         return Meaning(chemical=own.chemical, certain=is_main, how=f"“{name}” is a name of {_title(row)}")
-    how = f"“{name}” is {_title(row)}, CAS RN {row.CASs}, which the starter catalogue does not hold"
+    how = f"“{name}” is {_title(row)}, CAS RN {row.CASs}, which the starter catalog does not hold"
     if several:
         how += "; there are hydrates of it"
     return Meaning(library=(row.CASs, _title(row)), specific=True, certain=certain, how=how)

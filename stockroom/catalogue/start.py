@@ -160,7 +160,7 @@ def suggest(text: str) -> tuple[list[Suggested], str]:
 
 
 def _rows_for(text: str, first: list[ReagentRow]) -> list[ReagentRow]:
-    """Rows of the catalogue to offer for a text: `first`, then those whose chemical it names."""
+    """Rows of the catalog to offer for a text: `first`, then those whose chemical it names."""
     rows = {row.key: row for row in first}
     for chemical in search(text):
         rows |= {r.key: r for r in load().reagents.values() if r.components[0].chemical == chemical.key}

@@ -74,7 +74,7 @@ def test_no_class_is_known_from_not_classified(rows):
 def test_who_added_it_is_kept(rows, technician):
     reagent = add_reagent(rows["sand"], technician)
     entry = LogEntry.objects.get(object_id=reagent.pk)
-    assert entry.user == technician and "catalogue" in entry.change_message
+    assert entry.user == technician and "catalog" in entry.change_message
 
 
 def test_every_preparation_is_written_in_the_measure_of_its_reagents():
