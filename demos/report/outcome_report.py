@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from demos.report.beaker import Disposal, Foreseen
 from demos.simulation import dissolving
-from demos.simulation.outcome import Outcome, Point, ReactionReport
+from demos.simulation.outcome import Outcome, Point, ReactionReport, is_left_to_equilibrium
 from stockroom.chemistry.aqueous import ROOM_C, State
 from stockroom.chemistry.electron_transfer import NOTE, course
 from stockroom.chemistry.formula import molar_mass, plain_markup
@@ -21,6 +21,7 @@ from stockroom.wording.sentences import first_large, sentence
 #: a warming or cooling beyond this is more than the water would do by itself
 _MOST_WARMING, _MOST_COOLING = 75.0, -18.0
 _NO_GAS_ML = 0.5
+_TOLD_C = 0.5  # a warming or cooling below this is not told
 _TITRATION = 3  # portions of one liquid that make a curve
 _VERY_STRONG = 1.0  # mol/kg: beyond, a tenth of a pH means nothing
 _DROP_ML, _CRYSTAL_G = 0.05, 0.02  # common practice: a drop; the least a spatula takes
@@ -102,7 +103,7 @@ def _ph(state: State) -> str:
         return ""
     if not state.approximate:
         return f"{state.ph:.1f}"
-    return f"about {state.ph:.1f}" if state.ionic_strength <= _VERY_STRONG else f"about {state.ph:.0f}"
+    return f"about {state.ph:.1f}" if state.ionic_strength <= _VERY_STRONG else f"about {round(state.ph)}"
 
 
 def _celsius(value: float) -> str:
@@ -355,6 +356,8 @@ def _notes(report: ReactionReport) -> list[str]:
         )
     elif found.heat_kj is not None and abs(found.heat_kj) >= 0.05:
         notes.append(_heat(found.heat_kj, report.rise_c))
+        if abs(report.rise_c or 0.0) >= _TOLD_C and is_left_to_equilibrium(report.equation):
+            notes.append("The temperatures of the beaker leave this heat out.")
     return notes
 
 
@@ -367,7 +370,7 @@ def _without_states(equation: Equation) -> list[str]:
 def _heat(kilojoules: float, rise: float | None) -> str:
     way = "Gives off" if kilojoules > 0 else "Takes up"
     text = f"{way} {plain_figures(abs(kilojoules), 2)} kJ"
-    if rise is None or abs(rise) < 0.5:
+    if rise is None or abs(rise) < _TOLD_C:
         return f"{text}."
     if rise > _MOST_WARMING:
         return f"{text}: enough to bring the water to the boil if none is lost."

@@ -135,7 +135,10 @@ def outcome_sheet_data(head: Head, answered: dict, showings: int) -> outcome_she
             f"{dose.ph_after:.1f}. {' '.join(dose.notes)}"
             for dose in answered.get("doses", ())
         ),
-        missing=(*found.gaps, *outcome_report.no_ph(outcome)),
+        missing=(
+            *found.gaps,
+            *(f"Without a pH for a while: {why}." for why in outcome_report.no_ph(outcome)),
+        ),
         sources=outcome_report.SOURCES,
         instead=answered["instead"],
     )

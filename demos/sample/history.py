@@ -11,11 +11,11 @@ from stockroom.preparation.batch import needs_of
 
 #: why something was taken out, other than for a demonstration
 _REASONS = (
-    "practical, year 10",
-    "titration practical, year 12",
+    "practical, grade 10",
+    "titration practical, grade 12",
     "refilled the dropper bottles",
-    "practical, year 11",
-    "project, year 13",
+    "practical, grade 11",
+    "project, grade 12",
 )
 #: days between two draws on one bottle
 _PACE = 11

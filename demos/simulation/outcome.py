@@ -4,6 +4,7 @@ Pure: told in plain data, answered in plain data. The pH and the solids come fro
 (stockroom.chemistry.aqueous); electron transfer comes from the equations that go with the demonstration.
 """
 
+import re
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
@@ -254,17 +255,21 @@ def _warmed(contents: Contents, move: _Move, equations: tuple[Equation, ...], lo
 
 
 def _heat_kj(equations: tuple[Equation, ...], poured: list[Addition]) -> float:
-    """Given off by all equations whose enthalpy is known.
-
-    Left out are those of which equilibrium decides how far they go: written both ways, and a solid that
-    dissolves or falls out.
-    """
-    one_way = tuple(e for e in equations if not e.reversible and not _is_dissolving(e))
+    """Given off by all equations whose enthalpy is known, but not what is left to equilibrium."""
+    one_way = tuple(e for e in equations if not is_left_to_equilibrium(e))
     try:
         outcomes = react_in_order(one_way, _amounts(poured), ROOM_C, _excess(one_way))
     except (EquationError, BeakerError):
         return 0.0
     return sum(outcome.heat_kj or 0.0 for outcome in outcomes)
+
+
+def is_left_to_equilibrium(equation: Equation) -> bool:
+    """Whether equilibrium decides how far it goes: written both ways, or a solid that dissolves or falls out.
+
+    Its heat is not in the temperature of the beaker.
+    """
+    return equation.reversible or _is_dissolving(equation)
 
 
 def _is_dissolving(equation: Equation) -> bool:
@@ -716,13 +721,18 @@ def _steadiness(before: State | None, after: State, addition: Addition) -> list[
         return []
     if (gives == "acid") == (change > 0):  # such as hydrogencarbonate, which is either
         gives = "alkali" if change > 0 else "acid"
-    shrinking = any(solid.mol > after.solid(solid.formula) + _SEEN_MOL for solid in before.solids)
+    shrinking = any(
+        solid.mol > after.solid(solid.formula) + _SEEN_MOL and not _is_element(solid.formula)
+        for solid in before.solids
+    )
     if abs(change) < 0.5 and shrinking:
         return [
             f"The pH hardly moves: as fast as the {gives} comes, the solid dissolves and makes up for it."
         ]
     growing = any(
-        solid.mol > before.solid(solid.formula) + _SEEN_MOL and solid.formula not in _formulas(addition)
+        solid.mol > before.solid(solid.formula) + _SEEN_MOL
+        and solid.formula not in _formulas(addition)
+        and not _is_element(solid.formula)
         for solid in after.solids
     )
     if abs(change) < 0.5 and growing:
@@ -743,6 +753,11 @@ def _steadiness(before: State | None, after: State, addition: Addition) -> list[
 
 def _formulas(addition: Addition) -> set[str]:
     return {substance.formula for substance in addition.substances}
+
+
+def _is_element(formula: str) -> bool:
+    """Whether it is one element alone, such as iodine or a metal, which takes up neither acid nor alkali."""
+    return re.fullmatch(r"[A-Z][a-z]?\d*", formula) is not None
 
 
 def _acid_in(addition: Addition) -> float:

@@ -195,7 +195,10 @@ def ph_path(
     plot.scale((-margin, max(places[-1], 1) + margin), (least, most))
     plot.y_axis([n for n in range(int(least), int(most) + 1) if n % 2 == 0], "pH", _number)
     plot.line(plot.x0, plot.y(7), plot.x1, plot.y(7), MUTED, 0.7, (3, 2))
-    plot.write(plot.x1, plot.y(7) + 2, "neutral", "end")
+    if abs(points[-1].ph - 7) < abs(points[0].ph - 7):  # where the path leaves room for the word
+        plot.write(plot.x0 + 2, plot.y(7) + 2, "neutral")
+    else:
+        plot.write(plot.x1, plot.y(7) + 2, "neutral", "end")
     plot.polyline([(plot.x(x), plot.y(point.ph)) for x, point in zip(places, points, strict=True)], MUTED, 1)
     _path_dots(plot, places, points)
     if by_volume:

@@ -388,7 +388,12 @@ def _notes_on(states: Sequence[State]) -> tuple[str, ...]:
     electrons = [(one, state) for state in states for one in transfers(state)]
     electrons.sort(key=lambda pair: LEVELS.index(pair[0].level))
     first = {one.words: _and_does(one, state) for one, state in electrons}
-    told = [*first.values(), *(note for state in states for note in (*state.notes, state.why_no_ph))]
+    without = ["The amounts below leave out what reacts by electron transfer"] if first else []
+    told = [
+        *first.values(),
+        *without,
+        *(note for state in states for note in (*state.notes, state.why_no_ph)),
+    ]
     return tuple(sentence(note) for note in dict.fromkeys(filter(None, told)))
 
 

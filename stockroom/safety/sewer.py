@@ -152,7 +152,7 @@ def _harmless_ions() -> dict[tuple[str, int] | None, float]:
 
 
 def _collect(reasons: tuple[Barrier, ...], rules: WasteRules) -> Route:
-    return Route(COLLECT, ("Collect it in a labelled container of its stream.",), reasons, rules.note)
+    return Route(COLLECT, ("Collect it in a labeled container of its stream.",), reasons, rules.note)
 
 
 def propose_route(

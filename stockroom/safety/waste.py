@@ -247,7 +247,7 @@ def _ignitable(waste: Waste, rules: WasteRules) -> tuple[list[Code], list[str], 
         found.append(Code("D001", "ignitable", "a flammable gas", "40 CFR 261.21(a)(3)"))
     oxidiser = _oxidiser(waste)
     if oxidiser:
-        found.append(Code("D001", "ignitable", f"an oxidiser: {oxidiser}", "40 CFR 261.21(a)(4)"))
+        found.append(Code("D001", "ignitable", f"an oxidizer: {oxidiser}", "40 CFR 261.21(a)(4)"))
     return found, missing, notes
 
 
@@ -270,7 +270,7 @@ def flammable_liquid(waste: Waste, rules: WasteRules) -> tuple[str, list[str], l
         if flash is None and organic.cas not in harmless_organics():
             missing.append(f"the flash point of {organic.name}")
         elif flash is not None and flash < rules.ignitable_below_c:
-            share = f"{organic.percent_w_w:g} % {organic.name}"
+            share = f"{organic.percent_w_w:.3g} % {organic.name}"
             reasons.append(f"{share}, flash point {flash:.0f} °C: ignitable until measured")
     if not waste.residue.organics and any(
         key in waste.hazard_keys for key in ("flam_liq_1", "flam_liq_2", "flam_liq_3")

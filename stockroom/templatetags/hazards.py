@@ -56,5 +56,5 @@ def class_words(keys) -> str:
 
 @register.filter
 def ageing_words(keys: str) -> str:
-    """By which rules a thing ages: names of a reagent's aging classes."""
+    """By which rules a thing ages: names of the classes of a reagent that ages."""
     return ", ".join(ageing_rules()[key].name for key in keys.split() if key in ageing_rules())

@@ -73,7 +73,7 @@ def test_technician_makes_up_a_solution_and_prints_its_label(visitor):
     card.get_by_role("link", name="Make it up").click()
     expect(page.get_by_role("heading", level=1)).to_have_text(f"Make up {reagent}")
     page.get_by_label("Into which place").select_option(index=1)
-    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="Record the batch").click()
     expect(page.locator(".messages")).to_contain_text("Made up:")
     code = re.search(r"C-\d{6}", page.get_by_role("heading", level=1).inner_text()).group()
     label = text_of(visitor.pdf(page.get_by_role("link", name="Print its label")))
@@ -93,7 +93,7 @@ def test_technician_records_what_a_class_used(visitor):
     # The next act follows at once: what is left goes into a container that may take it.
     expect(page.get_by_role("heading", level=1)).to_contain_text("Put away what is left")
     page.locator("[name=where]:enabled").first.check()
-    page.get_by_label("Why it belongs there").fill("Measured and seen.")
+    page.get_by_label("Reason for overriding the check").fill("Measured and seen.")
     page.get_by_role("button", name="Save").click()
     expect(page.locator(".messages")).to_contain_text("Written down.")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Done")

@@ -254,6 +254,7 @@ def test_mixing_names_in_its_gas_column_what_it_warns_of(ask, make_reagent):
     page = ask("mix", reagent=bleach.name, amount="50 mL", second=acid.name, second_amount="50 mL")
     assert "chlorine gas, which is poisonous" in page
     assert re.search(r"up to \d+ mL chlorine", page)
+    assert "The amounts below leave out what reacts by electron transfer." in page
     assert "If it goes all the way, up to" in page
     assert " at 20 °C" in page
     sulfide = make_reagent("Sulfide", "volume", formula="Na2S", value=Decimal("0.1"), **fields)

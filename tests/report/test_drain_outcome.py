@@ -55,7 +55,7 @@ def said(client, show) -> str:
 
 def test_without_a_letter_it_is_collected(client, teacher, show):
     client.force_login(teacher)
-    assert "Collect it in a labelled container" in said(client, show)
+    assert "Collect it in a labeled container" in said(client, show)
 
 
 def test_with_a_letter_it_is_neutralised_and_the_letter_is_named(client, teacher, show, leave):
@@ -76,19 +76,19 @@ def test_a_letter_that_does_not_hold_opens_nothing(client, teacher, show, leave,
         leave.after_neutralising = False
     leave.save()
     client.force_login(teacher)
-    assert "Collect it in a labelled container" in said(client, show)
+    assert "Collect it in a labeled container" in said(client, show)
 
 
 def test_what_nobody_has_classified_opens_no_drain(client, teacher, show, acid, leave):
     Reagent.objects.filter(pk=acid.pk).update(hazard_state=Reagent.HazardState.UNKNOWN)
     client.force_login(teacher)
     page = said(client, show)
-    assert "Collect it in a labelled container" in page and "not classified yet" in page
+    assert "Collect it in a labeled container" in page and "not classified yet" in page
 
 
 def test_a_booking_is_judged_by_its_own_day(client, teacher, make_booking, show, leave):
     client.force_login(teacher)
-    for days, goes in ((1, "Neutralise slowly"), (60, "Collect it in a labelled")):
+    for days, goes in ((1, "Neutralise slowly"), (60, "Collect it in a labeled")):
         booking = make_booking(show, days=days)
         url = reverse("demos:booking-outcome", args=[booking.pk])
         assert goes in client.get(url).content.decode()

@@ -113,7 +113,7 @@ def test_the_beaker_in_words_colour_and_numbers(client, teacher, show):
     assert page.count('class="swatch"') == 9, "from the indicator on, every line shows its color"
     assert 'role="img"' in page
     assert "368 mL" in page, "300 + 4 + 8 x 8"
-    assert "Collect it in a labelled container of its stream." in page
+    assert "Collect it in a labeled container of its stream." in page
 
 
 def test_the_equation_names_what_limits(client, teacher, show):
@@ -229,7 +229,7 @@ def test_an_unknown_species_is_said_so_and_is_collected(client, teacher, show, c
     page = page_of(client, show)
     assert "its composition is not given" in page
     assert "not determined" in page
-    assert "Collect it in a labelled container" in page
+    assert "Collect it in a labeled container" in page
 
 
 def test_too_many_portions_are_refused_in_words(client, teacher, show):
@@ -274,7 +274,7 @@ def test_the_sheet_says_what_the_page_says(client, teacher, show):
         for said in (
             "The last of the calcium carbonate dissolves",
             "Slow and fast",
-            "Collect it in a labelled container",
+            "Collect it in a labeled container",
             "sodium hydrogencarbonate",
         ):
             assert squeezed(said) in words
@@ -384,7 +384,21 @@ def test_the_temperature_stands_beside_every_ph(client, teacher, show):
     client.force_login(teacher)
     page = page_of(client, show)
     assert "Temperature</th>" in page and "pH after, at 20 °C" in page
-    assert squeezed("At") in letters(client.get(reverse(SHEET, args=[show.pk])).content)
+    assert squeezed("Temp.") in letters(client.get(reverse(SHEET, args=[show.pk])).content)
+
+
+def test_a_ph_just_below_zero_in_strong_acid_is_not_minus_nought(client, teacher, show, acid):
+    acid.components.update(value=2)
+    show.steps.exclude(adds__reagent=acid).delete()
+    client.force_login(teacher)
+    page = page_of(client, show)
+    assert "about 0<" in page and "about -0<" not in page
+
+
+def test_every_column_of_the_amounts_has_a_heading(client, teacher, show):
+    client.force_login(teacher)
+    assert '<th scope="col"></th>' not in page_of(client, show)
+    assert squeezed("What happens to it") in letters(client.get(reverse(SHEET, args=[show.pk])).content)
 
 
 def test_an_equation_without_states_is_told_to_add_them(client, teacher, show):

@@ -2,6 +2,7 @@ from decimal import Decimal
 
 import pytest
 
+from demos.report import outcome_report
 from demos.simulation.outcome import OutcomeError, Step, foresee
 from stockroom.chemistry.portion import Part, Portion
 
@@ -210,6 +211,20 @@ def test_a_hydroxide_that_forms_is_what_holds_the_ph():
     assert any("the solid that forms takes up the alkali" in words for words in out.points[3].sees)
 
 
+def test_iodine_that_dissolves_is_not_what_holds_the_ph():
+    """Iodine takes up no acid: ascorbic acid makes iodide of it, and the pH stays for another reason."""
+    steps = (
+        Step(1, "", solution("potassium iodide", "KI", 0.005, 100)),
+        Step(2, "", solution("hydrochloric acid", "HCl", 0.5, 50)),
+        Step(3, "", solution("hydrogen peroxide", "H2O2", 0.1, 10)),
+        Step(4, "", solid("ascorbic acid", "HC6H7O6", 0.5)),
+    )
+    equations = ("H2O2 + 2 I- + 2 H+ -> I2 + 2 H2O", "I2 + HC6H7O6 -> 2 I- + 2 H+ + C6H6O6")
+    points = foresee(steps, equations).points
+    assert "iodine" in points[2].solids_words and "iodine" not in points[3].solids_words
+    assert not any("the solid dissolves and makes up for it" in words for words in points[3].sees)
+
+
 def test_complexes_have_their_own_colour():
     copper, base = solution("copper(II) sulfate", "CuSO4", 0.1, 20), solution("ammonia", "NH3", 2, 20)
     seen = " ".join(foresee((Step(1, "", copper), Step(2, "", base))).points[-1].sees)
@@ -312,6 +327,10 @@ def test_dissolving_and_crystallising_leave_the_temperature_to_what_is_poured():
     steps = (Step(1, "", WATER), Step(2, "", solid("potassium nitrate", "KNO3", 200)))
     out = foresee(steps, ("KNO3(s) -> K+(aq) + NO3-(aq)",))
     assert out.points[-1].state.temperature_c == pytest.approx(20, abs=0.5)
+    left_out = "The temperatures of the beaker leave this heat out."
+    assert left_out in outcome_report.reaction(out.reactions[0]).notes
+    fizzes = foresee((Step(1, "", solution("hydrogen peroxide", "H2O2", 1, 100)),), FALLS_APART)
+    assert left_out not in outcome_report.reaction(fizzes.reactions[0]).notes
 
 
 def test_portions_warm_bit_by_bit_and_all_together_as_much_as_at_once():

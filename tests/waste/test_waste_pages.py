@@ -207,6 +207,21 @@ def test_what_a_person_vouches_for_joins_and_stays_hazardous(client, technician,
     assert "Acids in water, vouched for: rinsings" in page and "which somebody vouches for" in page
 
 
+def test_what_explodes_together_is_refused_without_a_way_round(client, technician, make_waste, make_reagent):
+    client.force_login(technician)
+    silver = make_waste("silver")
+    nitrate = make_reagent("Silver nitrate 0.1 mol/L", "volume", "AgNO3", "0.1", "mol/L", density="1")
+    ReagentHazard.objects.create(reagent=nitrate, hazard_class="aquatic_acute_1")
+    ammonia = make_reagent("Ammonia 2 mol/L", "volume", "NH3", 2, "mol/L", density="1")
+    ReagentHazard.objects.create(reagent=ammonia, hazard_class="skin_corr_1b")
+    put(client, silver, reagent=nitrate.name)
+    assert WasteEntry.objects.count() == 1
+    page = put(client, silver, reagent=ammonia.name).content.decode()
+    assert "It belongs to" in page and "say why it belongs here" not in page
+    put(client, silver, reagent=ammonia.name, vouched="It fits.")
+    assert WasteEntry.objects.count() == 1
+
+
 def test_no_more_than_nine_tenths(client, technician, acids, acid):
     client.force_login(technician)
     page = put(client, acids, reagent=acid.name, amount="4.6 L", vouched="it fits").content.decode()

@@ -102,8 +102,8 @@ def _reaction(sheet: Sheet, reaction: Reaction) -> None:
         sheet.table(
             [
                 Column("Substance", 2),
-                Column("", 1.6),
-                Column("Moles", points=90, align="right"),
+                Column("What happens to it", 1.6),
+                Column("Amount of substance", points=110, align="right"),
                 Column("Amount", points=90, align="right"),
             ],
             [
@@ -131,10 +131,10 @@ def _beaker(sheet: Sheet, data: OutcomeSheet) -> None:
     sheet.bullets(data.words)
     sheet.table(
         [
-            Column("", points=22, align="right"),
+            Column("No.", points=24, align="right"),
             Column("After adding", 2.2),
             Column("Volume", points=52, align="right"),
-            Column("At", points=36, align="right"),
+            Column("Temp.", points=38, align="right"),
             Column("pH", points=44, align="right"),
             Column("Color", 1.2),
             Column("Undissolved", 1.2),

@@ -64,11 +64,11 @@ class WasteStartForm(forms.Form):
 
 
 def say_verdict(form: forms.Form, field: str | None, verdict, way_out: str) -> None:
-    """Beside `field`: a refusal stands, a doubt asks for a reason in the form's `vouched`."""
+    """Beside `field`: a refusal stands; a doubt alone asks for a reason in the form's `vouched`."""
     in_doubt = verdict.doubts and not form.cleaned_data["vouched"]
     for reason in (*verdict.refused, *(verdict.doubts if in_doubt else ())):
         form.add_error(field, reason)
-    if in_doubt:
+    if in_doubt and not verdict.refused:
         form.add_error("vouched", way_out)
 
 
