@@ -95,7 +95,7 @@ def test_technician_records_what_a_class_used(visitor):
     page.locator("[name=where]:enabled").first.check()
     page.get_by_label("Reason for overriding the check").fill("Measured and seen.")
     page.get_by_role("button", name="Save").click()
-    expect(page.locator(".messages")).to_contain_text("Written down.")
+    expect(page.locator(".messages")).to_contain_text("Saved.")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Done")
     expect(page.get_by_role("heading", name="What was used")).to_be_visible()
     expect(page.get_by_role("main")).to_contain_text(re.compile(r"\d mL into "))
